@@ -1,0 +1,46 @@
+/* Every way out: results as text for people, as JSON lines for programs.
+ *
+ * Layer: report (above dialogue). Functions append to a buffer that the caller owns and writes. What
+ * came from a key or a line is made safe for a terminal, or escaped as JSON wants. Numbers look the
+ * same on every machine. */
+#ifndef RUSHLIGHT_REPORT_H
+#define RUSHLIGHT_REPORT_H
+
+#include "rushlight/advice.h"
+#include "rushlight/dialogue.h"
+
+/* One sighting's results, and what to show of them. */
+typedef struct rush_result {
+    const rush_ranker *ranker;
+    const rush_ranking *ranking; /* the ranker's last */
+    const rush_look *looks;      /* or NULL */
+    uint32_t look_count;
+    const char *file; /* where the line came from */
+    uint32_t line;
+    uint32_t top;      /* how many candidates at most */
+    uint32_t language; /* of the key */
+} rush_result;
+
+RUSH_PUBLIC void rush_report_text(const rush_result *result, rush_buffer *buffer);
+/* One JSON object and a line feed: schema 1. Probabilities have six decimals. */
+RUSH_PUBLIC void rush_report_jsonl(const rush_result *result, rush_buffer *buffer);
+/* The object of a line that could not be read: `sighting` holds what was. */
+RUSH_PUBLIC void rush_report_jsonl_errors(const rush_sighting *sighting, const char *file,
+                                          uint32_t line, const rush_diagnostics *diagnostics,
+                                          rush_buffer *buffer);
+
+/* The verdict in one line: "safe to species: Pyrrhosoma nymphula (large red damselfly), male, 97.9 %". */
+RUSH_PUBLIC void rush_report_verdict(const rush_ranking *ranking, uint32_t language,
+                                     rush_buffer *buffer);
+
+/* What the key says of itself, of a taxon, of a character: with sources. */
+RUSH_PUBLIC void rush_report_key(const rush_key *key, uint32_t language, rush_buffer *buffer);
+RUSH_PUBLIC void rush_report_taxon(const rush_key *key, uint32_t taxon, uint32_t language,
+                                   rush_buffer *buffer);
+RUSH_PUBLIC void rush_report_character(const rush_key *key, uint32_t character, uint32_t language,
+                                       rush_buffer *buffer);
+
+/* A step of the conversation, as lines for a terminal. */
+RUSH_PUBLIC void rush_report_reply(const rush_reply *reply, rush_buffer *buffer);
+
+#endif

@@ -1,0 +1,30 @@
+/* rushlight: an offline engine for multi-access identification keys.
+ *
+ * The tour, in the order in which data flows; each header says who owns what and what can fail:
+ *
+ *     text.h        slices of text, the buffer that everything is written to        src/base/
+ *     diagnostic.h  what an author or a user is told, as data                       src/diagnostic/
+ *     key.h         key files (YAML) -> a key, checked and compiled                 src/key/
+ *     sighting.h    an observation line -> a sighting                               src/sighting/
+ *     ranking.h     a sighting -> what it can be, how safe, how well it fits        src/rank/
+ *     advice.h      a ranking -> what to look at next                               src/advise/
+ *     check.h       a key -> what is weak in it                                     src/check/
+ *     dialogue.h    the conversation beside the water: a line in, a reply out       src/dialogue/
+ *     report.h      results -> text, JSON lines                                     src/report/
+ *
+ * Nothing in a folder knows of a folder below it in this list. The library never prints, never exits
+ * and reads neither clock, locale nor environment; src/cli/ does, on top of these headers alone. */
+#ifndef RUSHLIGHT_RUSHLIGHT_H
+#define RUSHLIGHT_RUSHLIGHT_H
+
+#include "rushlight/advice.h"
+#include "rushlight/check.h"
+#include "rushlight/diagnostic.h"
+#include "rushlight/dialogue.h"
+#include "rushlight/key.h"
+#include "rushlight/ranking.h"
+#include "rushlight/report.h"
+#include "rushlight/sighting.h"
+#include "rushlight/text.h"
+
+#endif

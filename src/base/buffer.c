@@ -1,0 +1,152 @@
+#include "base/number.h"
+
+#include <math.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+void rush_buffer_init(rush_buffer *buffer)
+{
+    *buffer = (rush_buffer){0};
+}
+
+void rush_buffer_free(rush_buffer *buffer)
+{
+    free(buffer->bytes);
+    rush_buffer_init(buffer);
+}
+
+void rush_buffer_clear(rush_buffer *buffer)
+{
+    buffer->length = 0;
+    buffer->failed = false;
+    if (buffer->bytes)
+        buffer->bytes[0] = '\0';
+}
+
+bool rush_buffer_reserve(rush_buffer *buffer, size_t size)
+{
+    if (buffer->failed)
+        return false;
+    if (buffer->capacity - buffer->length > size)
+        return true;
+    if (size < SIZE_MAX / 4 && buffer->capacity < SIZE_MAX / 4) {
+        size_t capacity = buffer->capacity ? buffer->capacity * 2 : 256;
+        while (capacity - buffer->length <= size)
+            capacity *= 2;
+        char *bytes = realloc(buffer->bytes, capacity);
+        if (bytes) {
+            bytes[buffer->length] = '\0';
+            buffer->bytes = bytes;
+            buffer->capacity = capacity;
+            return true;
+        }
+    }
+    buffer->failed = true;
+    return false;
+}
+
+void rush_buffer_add(rush_buffer *buffer, rush_text text)
+{
+    if (!text.length || !rush_buffer_reserve(buffer, text.length))
+        return;
+    memcpy(buffer->bytes + buffer->length, text.at, text.length);
+    buffer->length += text.length;
+    buffer->bytes[buffer->length] = '\0';
+}
+
+void rush_buffer_string(rush_buffer *buffer, const char *string)
+{
+    rush_buffer_add(buffer, rush_text_of(string));
+}
+
+void rush_buffer_byte(rush_buffer *buffer, char byte)
+{
+    rush_buffer_add(buffer, (rush_text){&byte, 1});
+}
+
+void rush_buffer_fill(rush_buffer *buffer, char byte, size_t count)
+{
+    for (size_t i = 0; i < count; i++)
+        rush_buffer_byte(buffer, byte);
+}
+
+void rush_buffer_format(rush_buffer *buffer, const char *format, ...)
+{
+    va_list arguments;
+    va_start(arguments, format);
+    rush_buffer_vformat(buffer, format, arguments);
+    va_end(arguments);
+}
+
+void rush_buffer_vformat(rush_buffer *buffer, const char *format, va_list arguments)
+{
+    va_list again;
+    va_copy(again, arguments);
+    int length = vsnprintf(NULL, 0, format, again);
+    va_end(again);
+    if (length < 0 || !rush_buffer_reserve(buffer, (size_t)length))
+        return;
+    vsnprintf(buffer->bytes + buffer->length, (size_t)length + 1, format, arguments);
+    buffer->length += (size_t)length;
+}
+
+/* Writes the digits from the end of `text` on backwards; returns where they begin. */
+static size_t write_decimal(char text[RUSH_NUMBER_TEXT], double value, int decimals)
+{
+    static const double powers[] = {1e0, 1e1, 1e2, 1e3, 1e4, 1e5, 1e6, 1e7, 1e8, 1e9};
+    if (fabs(value) > 9e18 / powers[decimals])
+        decimals = 0;
+    size_t at = RUSH_NUMBER_TEXT - 1;
+    text[at] = '\0';
+    unsigned long long scaled = (unsigned long long)llround(fabs(value) * powers[decimals]);
+    bool negative = value < 0 && scaled != 0;
+    for (int i = 0; i < decimals; i++, scaled /= 10)
+        text[--at] = (char)('0' + scaled % 10);
+    if (decimals)
+        text[--at] = '.';
+    do {
+        text[--at] = (char)('0' + scaled % 10);
+        scaled /= 10;
+    } while (scaled);
+    if (negative)
+        text[--at] = '-';
+    return at;
+}
+
+static const char *not_a_decimal(double value)
+{
+    if (isnan(value))
+        return "nan";
+    return fabs(value) <= 1e15 ? NULL : value > 0 ? "inf" : "-inf";
+}
+
+void rush_buffer_decimal(rush_buffer *buffer, double value, int decimals)
+{
+    char text[RUSH_NUMBER_TEXT];
+    const char *word = not_a_decimal(value);
+    rush_buffer_string(buffer, word ? word : text + write_decimal(text, value, decimals));
+}
+
+const char *rush_number_text(char text[RUSH_NUMBER_TEXT], double value, int decimals)
+{
+    const char *word = not_a_decimal(value);
+    if (word)
+        return strcpy(text, word);
+    size_t from = write_decimal(text, value, decimals), to = RUSH_NUMBER_TEXT - 1;
+    if (memchr(text + from, '.', to - from)) {
+        while (text[to - 1] == '0')
+            to--;
+        if (text[to - 1] == '.')
+            to--;
+    }
+    memmove(text, text + from, to - from);
+    text[to - from] = '\0';
+    return text;
+}
+
+void rush_buffer_number(rush_buffer *buffer, double value, int decimals)
+{
+    char text[RUSH_NUMBER_TEXT];
+    rush_buffer_string(buffer, rush_number_text(text, value, decimals));
+}

@@ -1,0 +1,66 @@
+#include "base/table.h"
+
+#include <string.h>
+
+/* FNV-1a, 32 bits (Fowler, Noll and Vo), the scope first. */
+static uint32_t hash_of(uint32_t scope, rush_text name)
+{
+    uint32_t hash = 2166136261u;
+    for (int shift = 0; shift < 32; shift += 8)
+        hash = (hash ^ ((scope >> shift) & 0xff)) * 16777619u;
+    for (size_t i = 0; i < name.length; i++)
+        hash = (hash ^ (unsigned char)name.at[i]) * 16777619u;
+    return hash;
+}
+
+static rush_table_entry *slot(const rush_table *table, uint32_t scope, rush_text name,
+                              uint32_t hash)
+{
+    for (uint32_t at = hash;; at++) {
+        rush_table_entry *entry = &table->entries[at & (table->capacity - 1)];
+        if (!entry->name)
+            return entry;
+        if (entry->hash == hash && entry->scope == scope && entry->length == name.length &&
+            (!name.length || memcmp(entry->name, name.at, name.length) == 0))
+            return entry;
+    }
+}
+
+static void grow(rush_arena *arena, rush_table *table)
+{
+    rush_table old = *table;
+    table->capacity = old.capacity ? old.capacity * 2 : 64;
+    table->entries = RUSH_ARRAY(arena, rush_table_entry, table->capacity);
+    for (uint32_t i = 0; i < old.capacity; i++) {
+        const rush_table_entry *entry = &old.entries[i];
+        if (entry->name)
+            *slot(table, entry->scope, (rush_text){entry->name, entry->length}, entry->hash) =
+                *entry;
+    }
+}
+
+uint32_t rush_table_add(rush_arena *arena, rush_table *table, uint32_t scope, rush_text name,
+                        uint32_t value)
+{
+    if (table->count >= table->capacity / 2)
+        grow(arena, table);
+    uint32_t hash = hash_of(scope, name);
+    rush_table_entry *entry = slot(table, scope, name, hash);
+    if (!entry->name) {
+        *entry = (rush_table_entry){rush_arena_copy(arena, name), (uint32_t)name.length, scope,
+                                    value, hash};
+        table->count++;
+    }
+    return entry->value;
+}
+
+bool rush_table_find(const rush_table *table, uint32_t scope, rush_text name, uint32_t *value)
+{
+    if (!table->capacity)
+        return false;
+    const rush_table_entry *entry = slot(table, scope, name, hash_of(scope, name));
+    if (!entry->name)
+        return false;
+    *value = entry->value;
+    return true;
+}

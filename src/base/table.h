@@ -1,0 +1,25 @@
+/* Names to numbers, in an arena: what a scope calls a thing, folded, to the thing's number.
+ *
+ * Layer: base. A scope is a number of the caller's choosing that keeps equal names apart. */
+#ifndef RUSH_BASE_TABLE_H
+#define RUSH_BASE_TABLE_H
+
+#include "base/arena.h"
+
+typedef struct rush_table_entry {
+    const char *name; /* NULL: empty */
+    uint32_t length, scope, value, hash;
+} rush_table_entry;
+
+typedef struct rush_table {
+    rush_table_entry *entries;
+    uint32_t count, capacity; /* a power of two, or 0 */
+} rush_table;
+
+/* Adds unless the scope has the name already; returns the value that stands there afterwards. */
+uint32_t rush_table_add(rush_arena *arena, rush_table *table, uint32_t scope, rush_text name,
+                        uint32_t value);
+/* False when the scope does not have the name. */
+bool rush_table_find(const rush_table *table, uint32_t scope, rush_text name, uint32_t *value);
+
+#endif

@@ -1,0 +1,138 @@
+#include <string.h>
+
+#include "check/check.h"
+
+typedef struct worked_check {
+    const rush_key *key;
+    rush_diagnostics *list, *reading;
+    rush_sighting *sighting;
+    rush_ranker *ranker;
+} worked_check;
+
+static void complain_unread(worked_check *with, rush_mark mark)
+{
+    const rush_diagnostic *first = rush_diagnostics_count(with->reading)
+                                       ? rush_diagnostics_at(with->reading, 0)
+                                       : NULL;
+    rush_diagnostic *made =
+        rush_diagnose(with->list, RUSH_SIGHTING_UNREAD, mark.source, mark.span, "%s (column %u of the sighting)",
+                      first ? first->message : "it cannot be read", first ? first->place.column : 0);
+    if (first && first->help)
+        rush_diagnose_help(with->list, made, "%s", first->help);
+}
+
+static bool as_expected(const rush_ranking *ranking, const rush_worked_sighting *worked)
+{
+    const rush_verdict *verdict = &ranking->verdict;
+    if (worked->expect == RUSH_NONE)
+        return !verdict->safe;
+    if (!verdict->safe || verdict->taxon != worked->expect)
+        return false;
+    if (worked->sex != RUSH_SEX_ANY && verdict->sex != worked->sex)
+        return false;
+    return !worked->form ||
+           (verdict->form != RUSH_NONE &&
+            strcmp(ranking->key->forms[verdict->form].name, worked->form) == 0);
+}
+
+static void write_given(const rush_ranking *ranking, rush_buffer *buffer)
+{
+    const rush_key *key = ranking->key;
+    const rush_verdict *verdict = &ranking->verdict;
+    if (ranking->nothing_fits) {
+        rush_buffer_string(buffer, "nothing");
+        return;
+    }
+    rush_buffer_format(buffer, "%s'%s'", verdict->safe ? "" : "nothing safe, leading ",
+                       key->taxa[verdict->taxon].name);
+    if (verdict->sex != RUSH_SEX_ANY)
+        rush_buffer_format(buffer, ", %s", rush_sex_name(verdict->sex));
+    if (verdict->form != RUSH_NONE)
+        rush_buffer_format(buffer, ", form %s", key->forms[verdict->form].name);
+    rush_buffer_string(buffer, ", ");
+    rush_buffer_decimal(buffer, verdict->probability * 100, 1);
+    rush_buffer_string(buffer, " %");
+}
+
+static uint32_t best_form(const rush_ranking *ranking, uint32_t taxon)
+{
+    const rush_taxon *within = &ranking->key->taxa[taxon];
+    uint32_t best = within->first_form;
+    for (uint32_t f = best; f < within->first_form + within->form_count; f++)
+        if (ranking->forms[f] > ranking->forms[best])
+            best = f;
+    return best;
+}
+
+/* The answers that speak most against what was expected, at least half a bit each. */
+static void write_blame(worked_check *with, const rush_ranking *ranking, uint32_t expected,
+                        rush_buffer *buffer)
+{
+    uint32_t leading = ranking->candidates[0].form, wanted = best_form(ranking, expected);
+    bool first = true;
+    for (uint32_t i = 0; leading != wanted && i < rush_sighting_answer_count(with->sighting); i++) {
+        double bits = rush_answer_bits(with->ranker, i, leading, wanted);
+        if (bits < 0.5)
+            continue;
+        rush_buffer_string(buffer, first ? "these answers speak against it: " : ", ");
+        rush_character_name(with->key, rush_sighting_answer(with->sighting, i)->character, 0, buffer);
+        rush_buffer_string(buffer, " (");
+        rush_buffer_decimal(buffer, bits, 1);
+        rush_buffer_string(buffer, " bit)");
+        first = false;
+    }
+    if (first)
+        rush_buffer_string(buffer, "no single answer is to blame: add a mark that tells it from the "
+                                   "others, or expect what is honestly safe");
+}
+
+static void check_one(worked_check *with, uint32_t at)
+{
+    const rush_worked_sighting *worked = &with->key->sightings[at];
+    rush_mark mark = with->key->sighting_marks[at];
+    rush_line line = {rush_text_of(worked->saw), "sighting", 1, RUSH_NONE, NULL};
+    rush_diagnostics_clear(with->reading);
+    if (!rush_sighting_read(with->sighting, &line, with->reading)) {
+        if (rush_diagnostics_out_of_memory(with->reading))
+            rush_diagnose_out_of_memory(with->list);
+        else
+            complain_unread(with, mark);
+        return;
+    }
+    const rush_ranking *ranking = rush_rank(with->ranker, with->sighting, NULL);
+    if (as_expected(ranking, worked))
+        return;
+    rush_buffer given = {0}, blame = {0};
+    write_given(ranking, &given);
+    if (given.failed) {
+        rush_diagnose_out_of_memory(with->list);
+        rush_buffer_free(&given);
+        return;
+    }
+    const char *wanted =
+        worked->expect == RUSH_NONE ? "nothing safe" : with->key->taxa[worked->expect].name;
+    rush_diagnostic *made = rush_diagnose(
+        with->list, RUSH_SIGHTING_FAILS, mark.source, mark.span, "expected '%s'%s%s%s%s, got %s", wanted,
+        worked->sex == RUSH_SEX_ANY ? "" : ", ",
+        worked->sex == RUSH_SEX_ANY ? "" : rush_sex_name(worked->sex), worked->form ? ", form " : "",
+        worked->form ? worked->form : "", given.bytes);
+    if (worked->expect != RUSH_NONE && !ranking->nothing_fits) {
+        write_blame(with, ranking, worked->expect, &blame);
+        rush_diagnose_help_from(with->list, made, &blame);
+    }
+    rush_buffer_free(&given);
+}
+
+void rush_check_sightings(const rush_key *key, rush_diagnostics *list)
+{
+    worked_check with = {key, list, rush_diagnostics_new(), rush_sighting_new(key),
+                         rush_ranker_new(key)};
+    if (with.reading && with.sighting && with.ranker)
+        for (uint32_t i = 0; i < key->sighting_count; i++)
+            check_one(&with, i);
+    else
+        rush_diagnose_out_of_memory(list);
+    rush_diagnostics_free(with.reading);
+    rush_sighting_free(with.sighting);
+    rush_ranker_free(with.ranker);
+}

@@ -1,0 +1,33 @@
+/* Files in: keys with their parts, and observation lines. */
+#ifndef RUSH_CLI_INPUT_H
+#define RUSH_CLI_INPUT_H
+
+#include "rushlight/rushlight.h"
+
+/* Loads a key from a file, from a folder's key.yaml, or a built-in one by its name; NULL: the one that
+ * is built in for want of another. "-" is standard input. What is wrong is in the diagnostics. */
+rush_key *input_key(const char *name, rush_diagnostics *diagnostics);
+/* The same for a command: the diagnostics go to standard error, and *status is the exit status when
+ * there is no key. */
+rush_key *input_key_for_command(const char *name, int *status);
+/* The language of --language; false, and said on standard error, when the key does not have it. */
+bool input_language(const rush_key *key, const char *name, uint32_t *language);
+/* The sighting of --set, NULL for none; false, and said on standard error, when it cannot be read. */
+bool input_set(const rush_key *key, const char *text, rush_sighting **set);
+
+typedef struct input_lines {
+    int file;
+    uint32_t number;  /* of the last line */
+    char *bytes;      /* a window of the file */
+    size_t from, to, room;
+    bool ended, cut;
+} input_lines;
+
+/* "-" is standard input. False when it cannot be opened: errno says why. */
+bool input_open(input_lines *lines, const char *name);
+/* The next line without its line break, good until the next call; a line too long for a sighting is cut
+ * behind RUSH_LINE_MAX bytes. False at the end, or with errno set when reading failed. */
+bool input_next(input_lines *lines, rush_text *line);
+void input_close(input_lines *lines);
+
+#endif

@@ -1,0 +1,278 @@
+#include "diagnostic/diagnostic.h"
+
+#include <stdlib.h>
+#include <string.h>
+
+struct rush_diagnostics {
+    rush_arena arena;
+    RUSH_LIST(rush_diagnostic *) found;
+    size_t dropped, errors;
+    bool out_of_memory;
+};
+
+static const struct {
+    const char *name;
+    rush_severity severity;
+    const char *meaning;
+} slugs[] = {
+#define X(name, slug, severity, meaning) {slug, RUSH_##severity, meaning},
+    RUSH_SLUGS(X)
+#undef X
+};
+
+const char *rush_slug_name(rush_slug slug)
+{
+    return slugs[slug].name;
+}
+
+const char *rush_slug_meaning(rush_slug slug)
+{
+    return slugs[slug].meaning;
+}
+
+const char *rush_severity_name(rush_severity severity)
+{
+    static const char *const names[] = {"note", "warning", "error"};
+    return names[severity];
+}
+
+rush_diagnostics *rush_diagnostics_new(void)
+{
+    return calloc(1, sizeof(rush_diagnostics));
+}
+
+void rush_diagnostics_clear(rush_diagnostics *list)
+{
+    rush_arena_free(&list->arena);
+    *list = (rush_diagnostics){0};
+}
+
+void rush_diagnostics_free(rush_diagnostics *list)
+{
+    if (list)
+        rush_arena_free(&list->arena);
+    free(list);
+}
+
+size_t rush_diagnostics_count(const rush_diagnostics *list)
+{
+    return list->found.count;
+}
+
+size_t rush_diagnostics_dropped(const rush_diagnostics *list)
+{
+    return list->dropped;
+}
+
+size_t rush_diagnostics_errors(const rush_diagnostics *list)
+{
+    return list->errors;
+}
+
+bool rush_diagnostics_out_of_memory(const rush_diagnostics *list)
+{
+    return list->out_of_memory;
+}
+
+const rush_diagnostic *rush_diagnostics_at(const rush_diagnostics *list, size_t at)
+{
+    return list->found.items[at];
+}
+
+static int compare(const rush_diagnostic *a, const rush_diagnostic *b)
+{
+    if (a->place.order != b->place.order)
+        return a->place.order < b->place.order ? -1 : 1;
+    if (a->place.line != b->place.line)
+        return a->place.line < b->place.line ? -1 : 1;
+    if (a->place.column != b->place.column)
+        return a->place.column < b->place.column ? -1 : 1;
+    return 0;
+}
+
+/* By insertion: a list holds at most RUSH_DIAGNOSTICS_MAX and is nearly sorted as it comes. */
+void rush_diagnostics_sort(rush_diagnostics *list)
+{
+    rush_diagnostic **items = list->found.items;
+    for (uint32_t i = 1; i < list->found.count; i++) {
+        rush_diagnostic *moving = items[i];
+        uint32_t at = i;
+        for (; at && compare(items[at - 1], moving) > 0; at--)
+            items[at] = items[at - 1];
+        items[at] = moving;
+    }
+}
+
+static rush_place place_of(rush_arena *arena, const rush_source *source, rush_span span)
+{
+    rush_place place = rush_source_place(source, span);
+    place.file = rush_arena_copy(arena, rush_text_of(place.file));
+    place.excerpt.at = rush_arena_copy(arena, place.excerpt);
+    return place;
+}
+
+static bool stands_already(const rush_diagnostics *list, rush_slug slug, const rush_place *place)
+{
+    for (uint32_t i = 0; i < list->found.count; i++) {
+        const rush_diagnostic *other = list->found.items[i];
+        if (other->slug == slug && other->place.line && other->place.order == place->order &&
+            other->place.offset == place->offset && other->place.line == place->line)
+            return true;
+    }
+    return false;
+}
+
+/* What is being made, for the guard. The arguments are used up by whoever runs the work once. */
+typedef struct diagnostic_making {
+    rush_diagnostics *list;
+    rush_slug slug;
+    const rush_source *source;
+    rush_span span;
+    rush_diagnostic *made;
+    const char *format;
+    va_list arguments;
+    const char *text;
+} diagnostic_making;
+
+static const char *format_text(rush_arena *arena, diagnostic_making *making)
+{
+    rush_buffer text = {0};
+    rush_buffer_vformat(&text, making->format, making->arguments);
+    if (text.failed) {
+        rush_buffer_free(&text);
+        rush_arena_escape(arena);
+    }
+    making->text = text.bytes; /* freed by guard() */
+    return rush_arena_copy(arena, (rush_text){text.bytes, text.length});
+}
+
+static bool guard(diagnostic_making *making, void (*work)(void *with))
+{
+    bool whole = rush_arena_guard(&making->list->arena, work, making);
+    free((void *)making->text);
+    if (!whole)
+        making->list->out_of_memory = true;
+    return whole;
+}
+
+static void make(void *with)
+{
+    diagnostic_making *making = with;
+    rush_arena *arena = &making->list->arena;
+    rush_diagnostic *made = RUSH_NEW(arena, rush_diagnostic);
+    made->slug = making->slug;
+    made->severity = slugs[making->slug].severity;
+    if (making->source)
+        made->place = place_of(arena, making->source, making->span);
+    made->message = format_text(arena, making);
+    *RUSH_PUSH(arena, &making->list->found) = made;
+    making->made = made;
+}
+
+rush_diagnostic *rush_vdiagnose(rush_diagnostics *list, rush_slug slug, const rush_source *source,
+                                rush_span span, const char *format, va_list arguments)
+{
+    rush_place place = {0};
+    if (source)
+        place = rush_source_place(source, span);
+    if (stands_already(list, slug, &place))
+        return NULL;
+    list->errors += slugs[slug].severity == RUSH_ERROR;
+    if (list->found.count >= RUSH_DIAGNOSTICS_MAX) {
+        list->dropped++;
+        return NULL;
+    }
+    diagnostic_making making = {
+        .list = list, .slug = slug, .source = source, .span = span, .format = format};
+    va_copy(making.arguments, arguments);
+    bool whole = guard(&making, make);
+    va_end(making.arguments);
+    return whole ? making.made : NULL;
+}
+
+rush_diagnostic *rush_diagnose(rush_diagnostics *list, rush_slug slug, const rush_source *source,
+                               rush_span span, const char *format, ...)
+{
+    va_list arguments;
+    va_start(arguments, format);
+    rush_diagnostic *made = rush_vdiagnose(list, slug, source, span, format, arguments);
+    va_end(arguments);
+    return made;
+}
+
+static void make_help(void *with)
+{
+    diagnostic_making *making = with;
+    making->made->help = format_text(&making->list->arena, making);
+}
+
+void rush_diagnose_help(rush_diagnostics *list, rush_diagnostic *diagnostic, const char *format,
+                        ...)
+{
+    if (!diagnostic)
+        return;
+    diagnostic_making making = {.list = list, .made = diagnostic, .format = format};
+    va_start(making.arguments, format);
+    guard(&making, make_help);
+    va_end(making.arguments);
+}
+
+void rush_diagnose_help_from(rush_diagnostics *list, rush_diagnostic *diagnostic, rush_buffer *help)
+{
+    if (help->failed)
+        list->out_of_memory = true;
+    else if (help->length)
+        rush_diagnose_help(list, diagnostic, "%s", help->bytes);
+    rush_buffer_free(help);
+}
+
+void rush_diagnose_nearest(rush_diagnostics *list, rush_diagnostic *diagnostic,
+                           const rush_nearest *nearest, const char *otherwise)
+{
+    rush_buffer said = {0};
+    if (!rush_nearest_say(nearest, &said) && otherwise)
+        rush_buffer_string(&said, otherwise);
+    rush_diagnose_help_from(list, diagnostic, &said);
+}
+
+static void make_other(void *with)
+{
+    diagnostic_making *making = with;
+    rush_arena *arena = &making->list->arena;
+    making->made->other = place_of(arena, making->source, making->span);
+    making->made->other_message = rush_arena_copy(arena, rush_text_of(making->format));
+}
+
+void rush_diagnose_other(rush_diagnostics *list, rush_diagnostic *diagnostic,
+                         const rush_source *source, rush_span span, const char *message)
+{
+    if (!diagnostic)
+        return;
+    diagnostic_making making = {
+        .list = list, .made = diagnostic, .source = source, .span = span, .format = message};
+    guard(&making, make_other);
+}
+
+void rush_diagnose_out_of_memory(rush_diagnostics *list)
+{
+    list->out_of_memory = true;
+}
+
+static void name_file(void *with)
+{
+    diagnostic_making *making = with;
+    making->made->place.file =
+        rush_arena_copy(&making->list->arena, rush_text_of(making->format));
+}
+
+void rush_diagnostics_note(rush_diagnostics *list, rush_slug slug, const char *file,
+                           const char *message, const char *help)
+{
+    rush_diagnostic *made = rush_diagnose(list, slug, NULL, (rush_span){0}, "%s", message);
+    if (!made)
+        return;
+    diagnostic_making making = {.list = list, .made = made, .format = file};
+    guard(&making, name_file);
+    if (help)
+        rush_diagnose_help(list, made, "%s", help);
+}

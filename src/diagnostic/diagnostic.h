@@ -1,0 +1,29 @@
+/* Making diagnostics, for the layers above.
+ *
+ * Layer: diagnostic. Adding never fails for the caller: a list without memory remembers that. */
+#ifndef RUSH_DIAGNOSTIC_DIAGNOSTIC_H
+#define RUSH_DIAGNOSTIC_DIAGNOSTIC_H
+
+#include "base/nearest.h"
+#include "diagnostic/source.h"
+
+/* A new diagnostic at a span of a source (NULL: of nothing in particular). It may return NULL, when
+ * the list is full, has no memory, or holds the same slug at the same span already; the functions
+ * below take NULL and do nothing. */
+rush_diagnostic *rush_diagnose(rush_diagnostics *list, rush_slug slug, const rush_source *source,
+                               rush_span span, const char *format, ...) RUSH_FORMAT(5, 6);
+rush_diagnostic *rush_vdiagnose(rush_diagnostics *list, rush_slug slug, const rush_source *source,
+                                rush_span span, const char *format, va_list arguments);
+void rush_diagnose_help(rush_diagnostics *list, rush_diagnostic *diagnostic, const char *format, ...)
+    RUSH_FORMAT(3, 4);
+/* The same from a buffer, which is freed. */
+void rush_diagnose_help_from(rush_diagnostics *list, rush_diagnostic *diagnostic, rush_buffer *help);
+/* "did you mean ...?" when a name is near, else `otherwise` (or nothing when that is NULL). */
+void rush_diagnose_nearest(rush_diagnostics *list, rush_diagnostic *diagnostic,
+                           const rush_nearest *nearest, const char *otherwise);
+/* The second place: where the cause is, and what stands there. */
+void rush_diagnose_other(rush_diagnostics *list, rush_diagnostic *diagnostic,
+                         const rush_source *source, rush_span span, const char *message);
+void rush_diagnose_out_of_memory(rush_diagnostics *list);
+
+#endif

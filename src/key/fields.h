@@ -1,0 +1,52 @@
+/* Reading fields by table: what a mapping may hold, and where each value goes.
+ *
+ * Layer: key. */
+#ifndef RUSH_KEY_FIELDS_H
+#define RUSH_KEY_FIELDS_H
+
+#include "key/load.h"
+
+typedef enum rush_field_kind {
+    RUSH_FIELD_STRING, /* const char * */
+    RUSH_FIELD_WORDS,  /* rush_words */
+    RUSH_FIELD_ALSO,   /* rush_also */
+    RUSH_FIELD_NUMBER, /* double, from low to high */
+    RUSH_FIELD_FLAG,   /* bool */
+    RUSH_FIELD_CHOICE, /* int: the index in `choices`, which NULL ends */
+    RUSH_FIELD_SOURCE, /* uint32_t: a source of the key */
+    RUSH_FIELD_NODE,   /* rush_node: kept for later */
+    RUSH_FIELD_PASSED  /* read elsewhere */
+} rush_field_kind;
+
+typedef struct rush_field {
+    const char *name;
+    rush_field_kind kind;
+    size_t offset; /* in the target */
+    double low, high;
+    const char *const *choices;
+} rush_field;
+
+/* Reads each field of `mapping` into `target`. `of` names the thing in messages: "a character". */
+void rush_fields_read(rush_loader *loader, rush_node mapping, const rush_field *fields, size_t count,
+                      const char *of, void *target);
+
+/* The value of one field, or a node that is not (rush_node_is). */
+rush_node rush_field_find(rush_node mapping, const char *name);
+
+/* Single values. Each reports what is wrong; false then. */
+bool rush_value_string(rush_loader *loader, rush_node node, const char **string);
+bool rush_value_number(rush_loader *loader, rush_node node, double low, double high, double *number);
+bool rush_value_choice(rush_loader *loader, rush_node node, const char *const *choices, int *choice);
+bool rush_value_source(rush_loader *loader, rush_node node, uint32_t *source);
+bool rush_value_words(rush_loader *loader, rush_node node, rush_words *words);
+bool rush_value_also(rush_loader *loader, rush_node node, rush_also *also);
+
+/* The diagnostic of a node, and of one that should have been `wanted`, as in "a list". */
+rush_diagnostic *rush_node_diagnose(rush_loader *loader, rush_node node, rush_slug slug,
+                                    const char *format, ...) RUSH_FORMAT(4, 5);
+void rush_node_wrong_shape(rush_loader *loader, rush_node node, const char *wanted);
+rush_mark rush_node_mark(rush_node node);
+
+#define RUSH_COUNT(array) (sizeof(array) / sizeof *(array))
+
+#endif

@@ -1,0 +1,171 @@
+#include "key/fields.h"
+
+static bool known_version(rush_loader *loader, rush_node root)
+{
+    rush_node version = rush_field_find(root, "rushlight");
+    if (!rush_node_is(version)) {
+        rush_diagnostic *made = rush_diagnose(loader->list, RUSH_MISSING_FIELD, root.tree->source,
+                                              (rush_span){rush_node_span(root).start, 1},
+                                              "the key does not say its format version");
+        rush_diagnose_help(loader->list, made, "begin the file with `rushlight: 1`");
+        return false;
+    }
+    if (rush_text_equal(rush_node_text(version), rush_text_of("1")))
+        return true;
+    rush_diagnostic *made =
+        rush_node_diagnose(loader, version, RUSH_BAD_FORMAT_VERSION, "not a format version");
+    rush_diagnose_help(loader->list, made, "this program reads format version 1");
+    return false;
+}
+
+static void read_languages(rush_loader *loader, rush_node root)
+{
+    static const char *const only[] = {"en"};
+    rush_key_header *header = &loader->key->header;
+    rush_node node = rush_field_find(root, "languages");
+    rush_also languages = {0};
+    if (rush_node_is(node) && rush_node_kind_of(node) != RUSH_MAPPING)
+        rush_value_also(loader, node, &languages);
+    else if (rush_node_is(node))
+        rush_node_wrong_shape(loader, node, "a list of languages");
+    header->languages = languages.count ? languages.names : only;
+    header->language_count = languages.count ? languages.count : 1;
+}
+
+static void read_occurrences(rush_loader *loader, rush_node node)
+{
+    static const rush_occurrence_word usual[] = {
+        {"common", 30}, {"local", 8}, {"scarce", 2}, {"rare", 0.5}};
+    if (node.tree && rush_node_is(node)) {
+        if (rush_node_kind_of(node) != RUSH_MAPPING) {
+            rush_node_wrong_shape(loader, node, "words with their numbers");
+        } else {
+            for (rush_node name = rush_node_first(node); rush_node_is(name);) {
+                rush_node value = rush_node_next(name);
+                rush_occurrence_word *word = RUSH_PUSH(loader->arena, &loader->occurrences);
+                word->word = rush_arena_copy(loader->arena, rush_node_text(name));
+                word->value = 1;
+                rush_value_number(loader, value, 1e-6, 1e6, &word->value);
+                name = rush_node_next(value);
+            }
+        }
+    }
+    for (size_t i = 0; i < RUSH_COUNT(usual); i++)
+        *RUSH_PUSH(loader->arena, &loader->occurrences) = usual[i];
+}
+
+static void read_record(rush_loader *loader, rush_node node, rush_key_header *header)
+{
+    if (rush_node_kind_of(node) != RUSH_MAPPING) {
+        rush_node_wrong_shape(loader, node, "record terms with their values");
+        return;
+    }
+    RUSH_LIST(const char *) pairs = {0};
+    for (rush_node name = rush_node_first(node); rush_node_is(name);) {
+        rush_node value = rush_node_next(name);
+        const char *text;
+        if (rush_value_string(loader, value, &text)) {
+            *RUSH_PUSH(loader->arena, &pairs) = rush_arena_copy(loader->arena, rush_node_text(name));
+            *RUSH_PUSH(loader->arena, &pairs) = text;
+        }
+        name = rush_node_next(value);
+    }
+    header->record = pairs.items;
+    header->record_count = pairs.count / 2;
+}
+
+typedef struct header_draft {
+    rush_key_header header;
+    rush_node occurrence, admits, record;
+} header_draft;
+
+#define AT(member) offsetof(header_draft, member)
+static const rush_field header_fields[] = {
+    {"rushlight", RUSH_FIELD_PASSED, 0, 0, 0, NULL},
+    {"key", RUSH_FIELD_STRING, AT(header.id), 0, 0, NULL},
+    {"title", RUSH_FIELD_WORDS, AT(header.title), 0, 0, NULL},
+    {"version", RUSH_FIELD_STRING, AT(header.version), 0, 0, NULL},
+    {"credit", RUSH_FIELD_WORDS, AT(header.credit), 0, 0, NULL},
+    {"licence", RUSH_FIELD_WORDS, AT(header.licence), 0, 0, NULL},
+    {"languages", RUSH_FIELD_PASSED, 0, 0, 0, NULL},
+    {"unlisted", RUSH_FIELD_NUMBER, AT(header.unlisted), 0, 0.5, NULL},
+    {"caution_factor", RUSH_FIELD_NUMBER, AT(header.caution_factor), 0.01, 100, NULL},
+    {"occurrence", RUSH_FIELD_NODE, AT(occurrence), 0, 0, NULL},
+    {"admits", RUSH_FIELD_NODE, AT(admits), 0, 0, NULL},
+    {"record", RUSH_FIELD_NODE, AT(record), 0, 0, NULL},
+    {"parts", RUSH_FIELD_PASSED, 0, 0, 0, NULL},
+    {"sources", RUSH_FIELD_PASSED, 0, 0, 0, NULL},
+    {"characters", RUSH_FIELD_PASSED, 0, 0, 0, NULL},
+    {"taxa", RUSH_FIELD_PASSED, 0, 0, 0, NULL},
+    {"sightings", RUSH_FIELD_PASSED, 0, 0, 0, NULL},
+};
+#undef AT
+
+static const rush_field admits_fields[] = {
+    {"text", RUSH_FIELD_WORDS, offsetof(rush_key_header, admits), 0, 0, NULL},
+    {"mistakes", RUSH_FIELD_ALSO, offsetof(rush_key_header, mistakes), 0, 0, NULL},
+};
+
+static const rush_field part_fields[] = {
+    {"sources", RUSH_FIELD_PASSED, 0, 0, 0, NULL},
+    {"characters", RUSH_FIELD_PASSED, 0, 0, 0, NULL},
+    {"taxa", RUSH_FIELD_PASSED, 0, 0, 0, NULL},
+    {"sightings", RUSH_FIELD_PASSED, 0, 0, 0, NULL},
+};
+
+void rush_load_header(rush_loader *loader)
+{
+    rush_node root = rush_tree_root(&loader->trees.items[0]);
+    if (!known_version(loader, root) && rush_node_kind_of(root) != RUSH_MAPPING)
+        return;
+    read_languages(loader, root);
+    header_draft draft = {.header = loader->key->header};
+    draft.header.unlisted = 0.02;
+    draft.header.caution_factor = 1.5;
+    rush_fields_read(loader, root, header_fields, RUSH_COUNT(header_fields), "a key", &draft);
+    read_occurrences(loader, draft.occurrence);
+    if (draft.admits.tree)
+        rush_fields_read(loader, draft.admits, admits_fields, RUSH_COUNT(admits_fields), "`admits`",
+                         &draft.header);
+    if (draft.record.tree)
+        read_record(loader, draft.record, &draft.header);
+    if (!draft.header.id)
+        rush_node_diagnose(loader, root, RUSH_MISSING_FIELD, "the key has no `key:`, its short name");
+    loader->key->header = draft.header;
+    for (uint32_t i = 1; i < loader->trees.count; i++)
+        rush_fields_read(loader, rush_tree_root(&loader->trees.items[i]), part_fields,
+                         RUSH_COUNT(part_fields), "a part of a key", NULL);
+}
+
+static const rush_field source_fields[] = {
+    {"cite", RUSH_FIELD_STRING, offsetof(rush_source_entry, cite), 0, 0, NULL},
+    {"doi", RUSH_FIELD_STRING, offsetof(rush_source_entry, doi), 0, 0, NULL},
+    {"url", RUSH_FIELD_STRING, offsetof(rush_source_entry, url), 0, 0, NULL},
+};
+
+void rush_load_sources(rush_loader *loader)
+{
+    for (uint32_t i = 0; i < loader->trees.count; i++) {
+        rush_node sources = rush_field_find(rush_tree_root(&loader->trees.items[i]), "sources");
+        if (!rush_node_is(sources))
+            continue;
+        if (rush_node_kind_of(sources) != RUSH_MAPPING) {
+            rush_node_wrong_shape(loader, sources, "sources by name");
+            continue;
+        }
+        for (rush_node name = rush_node_first(sources); rush_node_is(name);) {
+            rush_node body = rush_node_next(name);
+            uint32_t at = loader->sources.count;
+            rush_load_name(loader, RUSH_SCOPE_SOURCES, rush_node_text(name), at,
+                           rush_node_mark(name), RUSH_REPEATED_NAME, "the source");
+            rush_source_entry entry = {.id = rush_arena_copy(loader->arena, rush_node_text(name))};
+            rush_fields_read(loader, body, source_fields, RUSH_COUNT(source_fields), "a source",
+                             &entry);
+            if (!entry.cite && rush_node_kind_of(body) == RUSH_MAPPING)
+                rush_node_diagnose(loader, name, RUSH_MISSING_FIELD,
+                                   "the source '%s' has no `cite:`", entry.id);
+            *RUSH_PUSH(loader->arena, &loader->sources) = entry;
+            name = rush_node_next(body);
+        }
+    }
+}

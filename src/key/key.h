@@ -1,0 +1,48 @@
+/* The loaded key, for the library's own eyes.
+ *
+ * Layer: key. Everything in it lives in its arena; the texts of its files in their buffers. */
+#ifndef RUSH_KEY_KEY_H
+#define RUSH_KEY_KEY_H
+
+#include "base/table.h"
+#include "diagnostic/source.h"
+#include "key/model.h"
+#include "rushlight/key.h"
+
+/* Where a thing was authored. */
+typedef struct rush_mark {
+    const rush_source *source;
+    rush_span span;
+} rush_mark;
+
+typedef struct rush_key_file {
+    rush_buffer text;
+    rush_source source;
+    struct rush_key_file *next;
+} rush_key_file;
+
+/* Scopes of the table of names; those of a character's states come behind. */
+enum { RUSH_SCOPE_CHARACTERS, RUSH_SCOPE_TAXA, RUSH_SCOPE_SOURCES, RUSH_SCOPE_STATES };
+
+struct rush_key {
+    rush_arena arena;
+    rush_key_file *files; /* in the order of reading */
+    rush_key_header header;
+
+    const rush_character *characters;
+    const rush_taxon *taxa;
+    const rush_form *forms; /* those of one taxon together, in the order of the leaves */
+    const uint32_t *leaves;
+    const rush_source_entry *sources;
+    const rush_worked_sighting *sightings;
+    uint32_t character_count, taxon_count, form_count, leaf_count, source_count, sighting_count;
+
+    const rush_mark *character_marks, *taxon_marks, *sighting_marks;
+    rush_table names; /* folded names by scope */
+    rush_model model;
+};
+
+/* Looks a name up in a scope, folded as RUSH_FOLD_MAX has it. */
+uint32_t rush_key_find(const rush_key *key, uint32_t scope, rush_text name);
+
+#endif

@@ -1,0 +1,235 @@
+#include <math.h>
+#include <string.h>
+
+#include "key/load.h"
+
+/* ---- the classification ----------------------------------------------------------------------- */
+
+/* A taxon that stands within itself is reported once for each loop, and cut loose. */
+static void cut_loops(rush_loader *loader)
+{
+    rush_taxon *taxa = loader->taxa.items;
+    uint32_t *seen = RUSH_ARRAY(loader->arena, uint32_t, loader->taxa.count + 1);
+    for (uint32_t start = 0; start < loader->taxa.count; start++) {
+        for (uint32_t at = start; at != RUSH_NONE && !seen[at]; at = taxa[at].parent) {
+            seen[at] = start + 1;
+            uint32_t parent = taxa[at].parent;
+            if (parent == RUSH_NONE || seen[parent] != start + 1)
+                continue;
+            rush_mark mark = loader->taxon_drafts.items[at].mark;
+            rush_diagnose(loader->list, RUSH_PARENT_LOOP, mark.source, mark.span,
+                          "'%s' stands within itself", taxa[at].name);
+            taxa[at].parent = RUSH_NONE;
+        }
+    }
+}
+
+static void check_ranks(rush_loader *loader)
+{
+    for (uint32_t at = 0; at < loader->taxa.count; at++) {
+        const rush_taxon *taxon = &loader->taxa.items[at];
+        if (taxon->parent == RUSH_NONE || taxon->rank > loader->taxa.items[taxon->parent].rank)
+            continue;
+        const rush_taxon *parent = &loader->taxa.items[taxon->parent];
+        rush_mark mark = loader->taxon_drafts.items[at].mark;
+        rush_diagnostic *made = rush_diagnose(
+            loader->list, RUSH_MISRANKED, mark.source, mark.span, "the %s '%s' is within the %s '%s'",
+            rush_taxon_rank_name(taxon->rank), taxon->name, rush_taxon_rank_name(parent->rank),
+            parent->name);
+        rush_mark other = loader->taxon_drafts.items[taxon->parent].mark;
+        rush_diagnose_other(loader->list, made, other.source, other.span, "declared here");
+    }
+}
+
+static void link_children(rush_loader *loader)
+{
+    rush_taxon_draft *drafts = loader->taxon_drafts.items;
+    for (uint32_t at = 0; at < loader->taxa.count; at++) {
+        uint32_t parent = loader->taxa.items[at].parent;
+        if (parent == RUSH_NONE)
+            continue;
+        if (drafts[parent].last_child == RUSH_NONE)
+            drafts[parent].first_child = at;
+        else
+            drafts[drafts[parent].last_child].next_sibling = at;
+        drafts[parent].last_child = at;
+    }
+}
+
+/* The nearest occurrence that is given, else `local`. */
+static double occurrence_of(const rush_loader *loader, uint32_t at)
+{
+    for (; at != RUSH_NONE; at = loader->taxa.items[at].parent)
+        if (loader->taxon_drafts.items[at].occurrence_given)
+            return loader->taxa.items[at].occurrence;
+    for (uint32_t i = 0; i < loader->occurrences.count; i++)
+        if (strcmp(loader->occurrences.items[i].word, "local") == 0)
+            return loader->occurrences.items[i].value;
+    return 1;
+}
+
+/* ---- leaves and forms in order ----------------------------------------------------------------- */
+
+typedef struct leaf_order {
+    RUSH_LIST(uint32_t) leaves;
+    RUSH_LIST(rush_form) forms;
+} leaf_order;
+
+static void take_leaf(rush_loader *loader, uint32_t at, leaf_order *order)
+{
+    const rush_taxon_draft *draft = &loader->taxon_drafts.items[at];
+    *RUSH_PUSH(loader->arena, &order->leaves) = at;
+    for (uint32_t i = 0; i < draft->form_list.count; i++)
+        *RUSH_PUSH(loader->arena, &order->forms) = draft->form_list.items[i];
+    if (!draft->form_list.count)
+        *RUSH_PUSH(loader->arena, &order->forms) =
+            (rush_form){.taxon = at, .sex = RUSH_SEX_ANY, .share = 1,
+                        .backing = loader->taxa.items[at].backing};
+}
+
+/* Depth first, children in the key's order, without recursion: a key may be deep. */
+static void walk(rush_loader *loader, uint32_t root, leaf_order *order)
+{
+    rush_taxon *taxa = loader->taxa.items;
+    const rush_taxon_draft *drafts = loader->taxon_drafts.items;
+    uint32_t at = root;
+    for (;;) {
+        taxa[at].first_leaf = order->leaves.count;
+        taxa[at].first_form = order->forms.count;
+        if (drafts[at].first_child != RUSH_NONE) {
+            at = drafts[at].first_child;
+            continue;
+        }
+        take_leaf(loader, at, order);
+        for (;;) {
+            taxa[at].leaf_count = order->leaves.count - taxa[at].first_leaf;
+            taxa[at].form_count = order->forms.count - taxa[at].first_form;
+            if (at == root)
+                return;
+            if (drafts[at].next_sibling != RUSH_NONE) {
+                at = drafts[at].next_sibling;
+                break;
+            }
+            at = taxa[at].parent;
+        }
+    }
+}
+
+static void check_forms(rush_loader *loader)
+{
+    for (uint32_t at = 0; at < loader->taxa.count; at++) {
+        const rush_taxon_draft *draft = &loader->taxon_drafts.items[at];
+        if (!draft->form_list.count || draft->first_child == RUSH_NONE)
+            continue;
+        rush_diagnostic *made = rush_diagnose(
+            loader->list, RUSH_MISPLACED_FORMS, draft->forms.tree->source,
+            rush_node_span(draft->forms), "'%s' has forms and taxa within it",
+            loader->taxa.items[at].name);
+        rush_mark other = loader->taxon_drafts.items[draft->first_child].mark;
+        rush_diagnose_other(loader->list, made, other.source, other.span, "one within it");
+        rush_diagnose_help(loader->list, made, "give forms to the taxa at the end of the branch");
+    }
+}
+
+/* ---- what follows from the forms ---------------------------------------------------------------- */
+
+/* The states of the character `form`: the names that forms have, and one for those without. */
+static void name_forms(rush_loader *loader, const leaf_order *order)
+{
+    RUSH_LIST(rush_state) states = {0};
+    for (uint32_t i = 0; i < order->forms.count; i++) {
+        const char *name = order->forms.items[i].name;
+        if (!name || rush_key_find(loader->key, RUSH_SCOPE_STATES + RUSH_FORM_CHARACTER,
+                                   rush_text_of(name)) != RUSH_NONE)
+            continue;
+        rush_load_name(loader, RUSH_SCOPE_STATES + RUSH_FORM_CHARACTER, rush_text_of(name),
+                       states.count, (rush_mark){0}, RUSH_REPEATED_NAME, "the form");
+        RUSH_PUSH(loader->arena, &states)->id = name;
+    }
+    if (!states.count)
+        return;
+    RUSH_PUSH(loader->arena, &states)->id = "unnamed";
+    loader->characters.items[RUSH_FORM_CHARACTER].states = states.items;
+    loader->characters.items[RUSH_FORM_CHARACTER].state_count = states.count;
+}
+
+static void widen_span(rush_loader *loader, const rush_trait *traits, uint32_t count)
+{
+    for (uint32_t i = 0; i < count; i++) {
+        rush_character *character = &loader->characters.items[traits[i].character];
+        if (traits[i].kind != RUSH_TRAIT_NUMBER)
+            continue;
+        character->low = fmin(character->low, traits[i].low);
+        character->high = fmax(character->high, traits[i].high);
+    }
+}
+
+/* A number's span: from the least to the greatest that any taxon of the key shows. */
+static void find_spans(rush_loader *loader, const leaf_order *order)
+{
+    for (uint32_t i = 0; i < loader->characters.count; i++) {
+        loader->characters.items[i].low = INFINITY;
+        loader->characters.items[i].high = -INFINITY;
+    }
+    for (uint32_t at = 0; at < loader->taxa.count; at++)
+        widen_span(loader, loader->taxa.items[at].traits, loader->taxa.items[at].trait_count);
+    for (uint32_t i = 0; i < order->forms.count; i++)
+        widen_span(loader, order->forms.items[i].traits, order->forms.items[i].trait_count);
+    for (uint32_t i = 0; i < loader->characters.count; i++)
+        if (loader->characters.items[i].low > loader->characters.items[i].high)
+            loader->characters.items[i].low = loader->characters.items[i].high = 0;
+}
+
+static const rush_mark *marks_of_taxa(rush_loader *loader)
+{
+    rush_mark *marks = RUSH_ARRAY(loader->arena, rush_mark, loader->taxa.count);
+    for (uint32_t i = 0; i < loader->taxa.count; i++)
+        marks[i] = loader->taxon_drafts.items[i].mark;
+    return marks;
+}
+
+static const rush_mark *marks_of_characters(rush_loader *loader)
+{
+    rush_mark *marks = RUSH_ARRAY(loader->arena, rush_mark, loader->characters.count);
+    for (uint32_t i = 0; i < loader->characters.count; i++)
+        marks[i] = loader->character_drafts.items[i].mark;
+    return marks;
+}
+
+void rush_load_link(rush_loader *loader)
+{
+    rush_key *key = loader->key;
+    leaf_order order = {0};
+    cut_loops(loader);
+    check_ranks(loader);
+    link_children(loader);
+    check_forms(loader);
+    for (uint32_t at = 0; at < loader->taxa.count; at++)
+        if (loader->taxa.items[at].parent == RUSH_NONE)
+            walk(loader, at, &order);
+    for (uint32_t at = 0; at < loader->taxa.count; at++)
+        loader->taxa.items[at].occurrence = occurrence_of(loader, at);
+    name_forms(loader, &order);
+    find_spans(loader, &order);
+    if (!order.leaves.count) {
+        const rush_source *source = loader->trees.items[0].source;
+        rush_diagnostic *made = rush_diagnose(loader->list, RUSH_NO_TAXA, source, (rush_span){0},
+                                              "the key has no taxa");
+        rush_diagnose_help(loader->list, made, "list them under `taxa:`");
+    }
+    key->characters = loader->characters.items;
+    key->character_count = loader->characters.count;
+    key->taxa = loader->taxa.items;
+    key->taxon_count = loader->taxa.count;
+    key->forms = order.forms.items;
+    key->form_count = order.forms.count;
+    key->leaves = order.leaves.items;
+    key->leaf_count = order.leaves.count;
+    key->sources = loader->sources.items;
+    key->source_count = loader->sources.count;
+    key->sightings = loader->sightings.items;
+    key->sighting_count = loader->sightings.count;
+    key->sighting_marks = loader->sighting_marks.items;
+    key->taxon_marks = marks_of_taxa(loader);
+    key->character_marks = marks_of_characters(loader);
+}

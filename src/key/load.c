@@ -1,0 +1,153 @@
+#include "key/load.h"
+
+#include <stdlib.h>
+#include <string.h>
+
+#include "key/fields.h"
+
+/* ---- files ------------------------------------------------------------------------------------ */
+
+static const char *shown_name(rush_loader *loader, const char *key_file, const char *part)
+{
+    if (!part)
+        return rush_arena_copy(loader->arena, rush_text_of(key_file));
+    const char *slash = strrchr(key_file, '/');
+    size_t folder = slash ? (size_t)(slash + 1 - key_file) : 0;
+    return rush_arena_format(loader->arena, "%.*s%s", (int)folder, key_file, part);
+}
+
+/* One more file and its tree; false when it cannot be read. */
+static bool read_file(rush_loader *loader, const rush_key_files *files, const char *part,
+                      rush_node asked_by)
+{
+    rush_key_file *file = RUSH_NEW(loader->arena, rush_key_file);
+    rush_key_file **last = &loader->key->files;
+    while (*last)
+        last = &(*last)->next;
+    *last = file;
+    const char *shown = shown_name(loader, files->shown, part);
+    const char *problem = files->read(files->user, part, &file->text);
+    if (file->text.failed)
+        rush_arena_escape(loader->arena);
+    if (problem && asked_by.tree) {
+        rush_node_diagnose(loader, asked_by, RUSH_CANNOT_OPEN, "cannot open '%s': %s", shown, problem);
+        return false;
+    }
+    if (problem) {
+        rush_diagnostics_note(loader->list, RUSH_CANNOT_OPEN, shown, problem,
+                              "give --key the path of a key file, or of a folder with a key.yaml");
+        return false;
+    }
+    rush_source_init(&file->source, loader->arena, shown,
+                     (rush_text){file->text.bytes ? file->text.bytes : "", file->text.length});
+    file->source.order = loader->trees.count;
+    rush_tree *tree = RUSH_PUSH(loader->arena, &loader->trees);
+    if (!rush_tree_read(tree, loader->arena, &file->source, loader->list))
+        return false;
+    if (!tree->count) {
+        rush_diagnose(loader->list, RUSH_EMPTY_FILE, &file->source, (rush_span){0},
+                      "the file has nothing in it");
+        return false;
+    }
+    return true;
+}
+
+/* A part is a plain file name: no folder, so that it stands beside the key. */
+static bool beside_key(rush_text name)
+{
+    if (!name.length || name.at[0] == '.')
+        return false;
+    for (size_t i = 0; i < name.length; i++)
+        if (strchr("/\\:", name.at[i]))
+            return false;
+    return true;
+}
+
+static bool read_parts(rush_loader *loader, const rush_key_files *files)
+{
+    rush_node parts = rush_field_find(rush_tree_root(&loader->trees.items[0]), "parts");
+    bool good = true;
+    if (!rush_node_is(parts))
+        return true;
+    if (rush_node_kind_of(parts) != RUSH_SEQUENCE) {
+        rush_node_wrong_shape(loader, parts, "a list of files");
+        return false;
+    }
+    for (rush_node part = rush_node_first(parts); rush_node_is(part);
+         part = rush_node_next(part)) {
+        rush_text name = rush_node_text(part);
+        if (!beside_key(name)) {
+            rush_diagnostic *made =
+                rush_node_diagnose(loader, part, RUSH_PART_OUTSIDE,
+                                   "'%.*s' is not a file beside the key", (int)name.length, name.at);
+            rush_diagnose_help(loader->list, made, "give the plain name of a file in the key's folder");
+            good = false;
+            continue;
+        }
+        bool again = false;
+        for (rush_node other = rush_node_first(parts); other.at != part.at;
+             other = rush_node_next(other))
+            again |= rush_text_equal(rush_node_text(other), name);
+        if (again) {
+            rush_node_diagnose(loader, part, RUSH_REPEATED_FIELD, "this part is listed twice");
+            good = false;
+            continue;
+        }
+        good &= read_file(loader, files, rush_arena_copy(loader->arena, name), part);
+    }
+    return good;
+}
+
+/* ---- the steps -------------------------------------------------------------------------------- */
+
+/* What rush_key_load hands to the guard. */
+typedef struct whole_load {
+    rush_loader loader;
+    const rush_key_files *files;
+    bool good;
+} whole_load;
+
+static bool run_steps(rush_loader *loader, const rush_key_files *files)
+{
+    size_t errors_before = rush_diagnostics_errors(loader->list);
+    if (!read_file(loader, files, NULL, (rush_node){0}) || !read_parts(loader, files))
+        return false;
+    rush_load_header(loader);
+    rush_load_sources(loader);
+    rush_load_characters(loader);
+    rush_load_taxa(loader);
+    rush_load_sightings(loader);
+    rush_load_link(loader);
+    if (rush_diagnostics_errors(loader->list) > errors_before)
+        return false;
+    if (rush_model_compile(loader->key, loader->arena))
+        return true;
+    rush_diagnose(loader->list, RUSH_TOO_LARGE, loader->trees.items[0].source, (rush_span){0},
+                  "a character has more than 65536 different traits");
+    return false;
+}
+
+static void load(void *with)
+{
+    whole_load *whole = with;
+    whole->good = run_steps(&whole->loader, whole->files);
+}
+
+rush_key *rush_key_load(const rush_key_files *files, rush_diagnostics *diagnostics)
+{
+    rush_key *key = calloc(1, sizeof *key);
+    if (!key) {
+        rush_diagnose_out_of_memory(diagnostics);
+        return NULL;
+    }
+    whole_load whole = {{.key = key, .arena = &key->arena, .list = diagnostics}, files, false};
+    if (!rush_arena_guard(&key->arena, load, &whole)) {
+        rush_diagnose_out_of_memory(diagnostics);
+        whole.good = false;
+    }
+    rush_diagnostics_sort(diagnostics);
+    if (whole.good)
+        return key;
+    rush_key_free(key);
+    return NULL;
+}

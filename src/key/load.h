@@ -1,0 +1,71 @@
+/* Reading a key, step by step. Private to src/key.
+ *
+ * Layer: key. A loader gathers what the files say into growing lists, then hands them to the key.
+ * Every function here may escape through the arena when there is no memory; faults go to the
+ * diagnostics and the reading goes on, so that one run reports them all. */
+#ifndef RUSH_KEY_LOAD_H
+#define RUSH_KEY_LOAD_H
+
+#include "diagnostic/diagnostic.h"
+#include "key/key.h"
+#include "key/tree.h"
+
+/* What is kept of a character while its key is read. */
+typedef struct rush_character_draft {
+    rush_mark mark;
+    rush_node body, states, confused;
+} rush_character_draft;
+
+typedef RUSH_LIST(rush_trait) rush_trait_list;
+
+typedef struct rush_taxon_draft {
+    rush_mark mark;
+    rush_node body, forms;
+    uint32_t first_child, last_child, next_sibling; /* RUSH_NONE: none */
+    bool occurrence_given;
+    RUSH_LIST(rush_form) form_list;
+} rush_taxon_draft;
+
+typedef struct rush_occurrence_word {
+    const char *word;
+    double value;
+} rush_occurrence_word;
+
+typedef struct rush_loader {
+    rush_key *key;
+    rush_arena *arena;
+    rush_diagnostics *list;
+
+    RUSH_LIST(rush_tree) trees; /* the key's own first, then its parts */
+    RUSH_LIST(rush_character) characters;
+    RUSH_LIST(rush_character_draft) character_drafts;
+    RUSH_LIST(rush_taxon) taxa;
+    RUSH_LIST(rush_taxon_draft) taxon_drafts;
+    RUSH_LIST(rush_source_entry) sources;
+    RUSH_LIST(rush_mark) source_marks;
+    RUSH_LIST(rush_worked_sighting) sightings;
+    RUSH_LIST(rush_mark) sighting_marks;
+    RUSH_LIST(rush_occurrence_word) occurrences;
+    rush_table marks; /* where each name in key->names stands: an index into `mark_list` */
+    RUSH_LIST(rush_mark) mark_list;
+} rush_loader;
+
+/* The steps, in their order. */
+void rush_load_header(rush_loader *loader);     /* header.c */
+void rush_load_sources(rush_loader *loader);    /* header.c */
+void rush_load_characters(rush_loader *loader); /* character.c */
+void rush_load_taxa(rush_loader *loader);       /* taxon.c: taxa, traits, forms */
+void rush_load_sightings(rush_loader *loader);  /* worked.c */
+void rush_load_link(rush_loader *loader);       /* link.c: the tree, leaves, forms in order */
+
+/* trait.c: the traits of one taxon or form, sorted by character. `backing` serves those without a
+ * source of their own. */
+void rush_load_traits(rush_loader *loader, rush_node traits, rush_backing backing,
+                      rush_trait_list *list);
+
+/* names.c: gives a thing a name in a scope. When another thing of the scope has it, that is the
+ * error `repeated-name` (or `slug`, when it is not that), told as "WHAT 'name'". */
+void rush_load_name(rush_loader *loader, uint32_t scope, rush_text name, uint32_t thing,
+                    rush_mark mark, rush_slug slug, const char *what);
+
+#endif

@@ -1,0 +1,238 @@
+#include <math.h>
+
+#include "base/number.h"
+#include "key/fields.h"
+
+static const char *const ranks[] = {
+#define X(name, word) word,
+    RUSH_TAXON_RANKS(X)
+#undef X
+        NULL};
+static const char *const sexes[] = {"male", "female", "any", NULL};
+
+/* ---- forms ------------------------------------------------------------------------------------ */
+
+typedef struct form_draft {
+    rush_form form;
+    int sex;
+    rush_node share, traits;
+} form_draft;
+
+#define AT(member) offsetof(form_draft, member)
+static const rush_field form_fields[] = {
+    {"sex", RUSH_FIELD_CHOICE, AT(sex), 0, 0, sexes},
+    {"form", RUSH_FIELD_STRING, AT(form.name), 0, 0, NULL},
+    {"share", RUSH_FIELD_NODE, AT(share), 0, 0, NULL},
+    {"traits", RUSH_FIELD_NODE, AT(traits), 0, 0, NULL},
+    {"source", RUSH_FIELD_SOURCE, AT(form.backing.source), 0, 0, NULL},
+    {"note", RUSH_FIELD_STRING, AT(form.backing.note), 0, 0, NULL},
+};
+#undef AT
+
+static void read_form(rush_loader *loader, rush_node node, uint32_t taxon)
+{
+    form_draft draft = {.form = {.taxon = taxon,
+                                 .share = -1,
+                                 .backing = loader->taxa.items[taxon].backing},
+                        .sex = RUSH_SEX_ANY};
+    rush_fields_read(loader, node, form_fields, RUSH_COUNT(form_fields), "a form", &draft);
+    draft.form.sex = (rush_sex)draft.sex;
+    if (draft.share.tree)
+        rush_value_number(loader, draft.share, 0, 1, &draft.form.share);
+    rush_trait_list traits = {0};
+    if (draft.traits.tree)
+        rush_load_traits(loader, draft.traits, draft.form.backing, &traits);
+    draft.form.traits = traits.items;
+    draft.form.trait_count = traits.count;
+    *RUSH_PUSH(loader->arena, &loader->taxon_drafts.items[taxon].form_list) = draft.form;
+}
+
+/* Forms without a share split what the others leave. */
+static void settle_shares(rush_loader *loader, uint32_t taxon)
+{
+    rush_taxon_draft *draft = &loader->taxon_drafts.items[taxon];
+    uint32_t open = 0;
+    double sum = 0;
+    for (uint32_t i = 0; i < draft->form_list.count; i++) {
+        double share = draft->form_list.items[i].share;
+        if (share < 0)
+            open++;
+        else
+            sum += share;
+    }
+    double left = 1 - sum;
+    if (open ? left <= 0 : fabs(left) > 1e-6) {
+        char total[RUSH_NUMBER_TEXT];
+        rush_diagnostic *made = rush_node_diagnose(
+            loader, draft->forms, RUSH_SHARES_SUM, "the shares of the forms sum to %s%s",
+            rush_number_text(total, sum, 6),
+            open ? ", which leaves nothing for the forms without a share" : ", not to 1");
+        rush_diagnose_help(loader->list, made, "shares are of the whole taxon, both sexes together");
+    }
+    for (uint32_t i = 0; i < draft->form_list.count; i++)
+        if (draft->form_list.items[i].share < 0)
+            draft->form_list.items[i].share = fmax(left, 0) / open;
+}
+
+static void read_forms(rush_loader *loader, uint32_t taxon)
+{
+    rush_node forms = loader->taxon_drafts.items[taxon].forms;
+    if (rush_node_kind_of(forms) != RUSH_SEQUENCE) {
+        rush_node_wrong_shape(loader, forms, "a list of forms");
+        return;
+    }
+    for (rush_node form = rush_node_first(forms); rush_node_is(form); form = rush_node_next(form))
+        read_form(loader, form, taxon);
+    settle_shares(loader, taxon);
+}
+
+/* ---- taxa ------------------------------------------------------------------------------------- */
+
+typedef struct taxon_draft {
+    rush_taxon taxon;
+    int rank;
+    rush_node within, occurrence, traits, forms;
+} taxon_draft;
+
+#define AT(member) offsetof(taxon_draft, member)
+static const rush_field taxon_fields[] = {
+    {"rank", RUSH_FIELD_CHOICE, AT(rank), 0, 0, ranks},
+    {"within", RUSH_FIELD_NODE, AT(within), 0, 0, NULL},
+    {"vernacular", RUSH_FIELD_WORDS, AT(taxon.vernacular), 0, 0, NULL},
+    {"also", RUSH_FIELD_ALSO, AT(taxon.also), 0, 0, NULL},
+    {"authority", RUSH_FIELD_STRING, AT(taxon.authority), 0, 0, NULL},
+    {"occurrence", RUSH_FIELD_NODE, AT(occurrence), 0, 0, NULL},
+    {"source", RUSH_FIELD_SOURCE, AT(taxon.backing.source), 0, 0, NULL},
+    {"note", RUSH_FIELD_STRING, AT(taxon.backing.note), 0, 0, NULL},
+    {"caution", RUSH_FIELD_WORDS, AT(taxon.caution), 0, 0, NULL},
+    {"traits", RUSH_FIELD_NODE, AT(traits), 0, 0, NULL},
+    {"forms", RUSH_FIELD_NODE, AT(forms), 0, 0, NULL},
+};
+#undef AT
+
+static void read_within(rush_loader *loader, rush_node node, uint32_t at)
+{
+    rush_text text = rush_node_text(node);
+    uint32_t parent = rush_key_find(loader->key, RUSH_SCOPE_TAXA, text);
+    if (parent != RUSH_NONE) {
+        loader->taxa.items[at].parent = parent;
+        return;
+    }
+    rush_nearest nearest;
+    rush_nearest_init(&nearest, text);
+    for (uint32_t i = 0; i < loader->taxa.count; i++)
+        rush_nearest_offer(&nearest, loader->taxa.items[i].name);
+    rush_diagnostic *made = rush_node_diagnose(loader, node, RUSH_UNKNOWN_TAXON,
+                                               "the key has no taxon '%.*s'", (int)text.length,
+                                               text.at);
+    rush_diagnose_nearest(loader->list, made, &nearest, "declare it under `taxa:`");
+}
+
+static void read_occurrence(rush_loader *loader, rush_node node, uint32_t at)
+{
+    rush_text text = rush_node_text(node);
+    double *occurrence = &loader->taxa.items[at].occurrence;
+    rush_nearest nearest;
+    double number;
+    loader->taxon_drafts.items[at].occurrence_given = true;
+    if (rush_text_number(text, &number)) {
+        rush_value_number(loader, node, 1e-6, 1e6, occurrence);
+        return;
+    }
+    rush_nearest_init(&nearest, text);
+    for (uint32_t i = 0; i < loader->occurrences.count; i++) {
+        if (rush_text_equal(text, rush_text_of(loader->occurrences.items[i].word))) {
+            *occurrence = loader->occurrences.items[i].value;
+            return;
+        }
+        rush_nearest_offer(&nearest, loader->occurrences.items[i].word);
+    }
+    rush_diagnostic *made = rush_node_diagnose(loader, node, RUSH_BAD_CHOICE,
+                                               "'%.*s' is not an occurrence", (int)text.length,
+                                               text.at);
+    rush_diagnose_nearest(loader->list, made, &nearest,
+                          "say common, local, scarce, rare, a word of the key's `occurrence:`, or a "
+                          "number");
+}
+
+static void declare_taxon(rush_loader *loader, rush_node name, rush_node body)
+{
+    uint32_t at = loader->taxa.count;
+    rush_mark mark = rush_node_mark(name);
+    *RUSH_PUSH(loader->arena, &loader->taxa) =
+        (rush_taxon){.name = rush_arena_copy(loader->arena, rush_node_text(name)),
+                     .rank = RUSH_RANK_SPECIES,
+                     .parent = RUSH_NONE,
+                     .backing = {.source = RUSH_NONE}};
+    rush_taxon_draft *draft = RUSH_PUSH(loader->arena, &loader->taxon_drafts);
+    draft->mark = mark;
+    draft->body = body;
+    draft->first_child = draft->last_child = draft->next_sibling = RUSH_NONE;
+    rush_load_name(loader, RUSH_SCOPE_TAXA, rush_node_text(name), at, mark, RUSH_REPEATED_NAME,
+                   "the taxon");
+}
+
+static void name_taxon(rush_loader *loader, uint32_t at)
+{
+    const rush_taxon *taxon = &loader->taxa.items[at];
+    rush_mark mark = loader->taxon_drafts.items[at].mark;
+    for (uint32_t i = 0; taxon->vernacular.in && i < loader->key->header.language_count; i++)
+        if (taxon->vernacular.in[i])
+            rush_load_name(loader, RUSH_SCOPE_TAXA, rush_text_of(taxon->vernacular.in[i]), at, mark,
+                           RUSH_SHARED_NAME, "the taxon");
+    for (uint32_t i = 0; i < taxon->also.count; i++)
+        rush_load_name(loader, RUSH_SCOPE_TAXA, rush_text_of(taxon->also.names[i]), at, mark,
+                       RUSH_SHARED_NAME, "the taxon");
+}
+
+static void read_taxon(rush_loader *loader, uint32_t at)
+{
+    taxon_draft draft = {.taxon = loader->taxa.items[at], .rank = -1};
+    rush_fields_read(loader, loader->taxon_drafts.items[at].body, taxon_fields,
+                     RUSH_COUNT(taxon_fields), "a taxon", &draft);
+    if (draft.rank >= 0)
+        draft.taxon.rank = (rush_taxon_rank)draft.rank;
+    else if (rush_node_kind_of(loader->taxon_drafts.items[at].body) == RUSH_MAPPING &&
+             !rush_node_is(rush_field_find(loader->taxon_drafts.items[at].body, "rank"))) {
+        rush_mark mark = loader->taxon_drafts.items[at].mark;
+        rush_diagnostic *made =
+            rush_diagnose(loader->list, RUSH_MISSING_FIELD, mark.source, mark.span,
+                          "the taxon '%s' does not say its rank", draft.taxon.name);
+        rush_diagnose_help(loader->list, made, "add `rank: species`, genus, family ...");
+    }
+    loader->taxa.items[at] = draft.taxon;
+    if (draft.within.tree)
+        read_within(loader, draft.within, at);
+    if (draft.occurrence.tree)
+        read_occurrence(loader, draft.occurrence, at);
+    rush_trait_list traits = {0};
+    if (draft.traits.tree)
+        rush_load_traits(loader, draft.traits, draft.taxon.backing, &traits);
+    loader->taxa.items[at].traits = traits.items;
+    loader->taxa.items[at].trait_count = traits.count;
+    loader->taxon_drafts.items[at].forms = draft.forms;
+    if (draft.forms.tree)
+        read_forms(loader, at);
+}
+
+void rush_load_taxa(rush_loader *loader)
+{
+    for (uint32_t i = 0; i < loader->trees.count; i++) {
+        rush_node taxa = rush_field_find(rush_tree_root(&loader->trees.items[i]), "taxa");
+        if (!rush_node_is(taxa))
+            continue;
+        if (rush_node_kind_of(taxa) != RUSH_MAPPING) {
+            rush_node_wrong_shape(loader, taxa, "taxa by name");
+            continue;
+        }
+        for (rush_node name = rush_node_first(taxa); rush_node_is(name);) {
+            rush_node body = rush_node_next(name);
+            declare_taxon(loader, name, body);
+            name = rush_node_next(body);
+        }
+    }
+    for (uint32_t at = 0; at < loader->taxa.count; at++)
+        read_taxon(loader, at);
+    for (uint32_t at = 0; at < loader->taxa.count; at++)
+        name_taxon(loader, at);
+}

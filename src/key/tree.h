@@ -1,0 +1,55 @@
+/* A YAML text as a tree of nodes that keep their places.
+ *
+ * Layer: key. Read with libyaml's event interface: values are text and nothing is guessed from how
+ * they look; anchors, aliases, tags and merge keys are refused; within the limits below.
+ * Ownership: the tree lives in the arena and borrows from its source's text. */
+#ifndef RUSH_KEY_TREE_H
+#define RUSH_KEY_TREE_H
+
+#include "diagnostic/diagnostic.h"
+
+enum {
+    RUSH_TREE_MAX_BYTES = 64 * 1024 * 1024,
+    RUSH_TREE_MAX_NODES = 16 * 1024 * 1024,
+    RUSH_TREE_MAX_DEPTH = 64,
+    RUSH_TREE_MAX_SCALAR = 64 * 1024
+};
+
+typedef enum rush_node_kind { RUSH_SCALAR, RUSH_SEQUENCE, RUSH_MAPPING } rush_node_kind;
+
+typedef struct rush_tree_node rush_tree_node;
+
+typedef struct rush_tree {
+    const rush_source *source;
+    const rush_tree_node *nodes;
+    const rush_text *texts; /* of the scalars that are written otherwise than they read */
+    uint32_t count;         /* of nodes; 0: nothing could be read */
+} rush_tree;
+
+/* One node of one tree. Node 0 is the root, and as a child it means that there is none. */
+typedef struct rush_node {
+    const rush_tree *tree;
+    uint32_t at;
+} rush_node;
+
+/* False when the text has a fault of syntax, which is then in `list`; the tree is empty then. Faults
+ * that leave the shape whole (a repeated field, an anchor) are reported and the tree is there. */
+bool rush_tree_read(rush_tree *tree, rush_arena *arena, const rush_source *source,
+                    rush_diagnostics *list);
+
+rush_node rush_tree_root(const rush_tree *tree);
+rush_node_kind rush_node_kind_of(rush_node node);
+/* A scalar's text; empty for the others. */
+rush_text rush_node_text(rush_node node);
+/* A plain scalar without a character: `field:` and nothing behind it. */
+bool rush_node_blank(rush_node node);
+rush_span rush_node_span(rush_node node);
+/* Children: the items of a sequence; of a mapping, each name and then its value. */
+rush_node rush_node_first(rush_node node);
+rush_node rush_node_next(rush_node node);
+static inline bool rush_node_is(rush_node node)
+{
+    return node.at != 0;
+}
+
+#endif

@@ -1,0 +1,51 @@
+/* The ranker's storage, for src/rank and the layers that read a ranking closely.
+ *
+ * Layer: rank. */
+#ifndef RUSH_RANK_RANKER_H
+#define RUSH_RANK_RANKER_H
+
+#include "rank/likelihood.h"
+#include "rushlight/ranking.h"
+
+/* One answer's numbers by profile. Of the taxon character there are none: see rush_table_value. */
+typedef struct rush_answer_table {
+    const rush_answer *answer;
+    const rush_column *column; /* NULL: the taxon character */
+    double *value, *misread, *log_value;
+    double even;
+    bool setting;
+} rush_answer_table;
+
+struct rush_ranker {
+    rush_arena arena;
+    const rush_key *key;
+    rush_ranking ranking;
+    uint32_t *leaf_of_form;
+
+    rush_answer_table *tables; /* by answer */
+    uint32_t table_count;
+    double *pool; /* the tables' numbers: three for each profile of the key */
+
+    double *log_likelihood; /* of each hypothesis: forms, then unlisted */
+    double *log_prior;      /* of each form, with the settings */
+    double *posterior;      /* of each hypothesis */
+    double *taxa;
+    double *unlisted_within; /* by taxon: scratch for marks alone */
+    rush_candidate *candidates;
+    rush_second_look *second_looks;
+    double *rows;    /* one number a state, of the character with most */
+    double *chances; /* one number an answer, and one more */
+};
+
+/* P(answer | hypothesis), and the part of it that came from true states outside. */
+double rush_table_value(const rush_ranker *ranker, const rush_answer_table *table,
+                        uint32_t hypothesis);
+double rush_table_misread(const rush_ranker *ranker, const rush_answer_table *table,
+                          uint32_t hypothesis);
+
+/* fit.c: of the leading form. */
+rush_fit rush_find_fit(rush_ranker *ranker, uint32_t form);
+/* verdict.c: from the sums over taxa, the candidates and the fit. */
+rush_verdict rush_find_verdict(rush_ranker *ranker, double safe);
+
+#endif

@@ -1,0 +1,331 @@
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "rank/ranker.h"
+
+/* ---- the workspace ------------------------------------------------------------------------------ */
+
+static void reserve(void *with)
+{
+    rush_ranker *ranker = with;
+    const rush_key *key = ranker->key;
+    rush_arena *arena = &ranker->arena;
+    size_t profiles = 0;
+    uint32_t states = RUSH_BINS;
+    for (uint32_t c = 0; c < key->character_count; c++) {
+        profiles += key->model.columns[c].profile_count;
+        if (key->characters[c].state_count > states)
+            states = key->characters[c].state_count;
+    }
+    ranker->leaf_of_form = RUSH_ARRAY(arena, uint32_t, key->form_count);
+    for (uint32_t i = 0; i < key->leaf_count; i++) {
+        const rush_taxon *taxon = &key->taxa[key->leaves[i]];
+        for (uint32_t f = taxon->first_form; f < taxon->first_form + taxon->form_count; f++)
+            ranker->leaf_of_form[f] = i;
+    }
+    ranker->tables = RUSH_ARRAY(arena, rush_answer_table, key->character_count);
+    ranker->pool = RUSH_ARRAY(arena, double, 3 * profiles + 1);
+    ranker->log_likelihood = RUSH_ARRAY(arena, double, key->model.hypothesis_count);
+    ranker->log_prior = RUSH_ARRAY(arena, double, key->form_count);
+    ranker->posterior = RUSH_ARRAY(arena, double, key->model.hypothesis_count);
+    ranker->taxa = RUSH_ARRAY(arena, double, key->taxon_count);
+    ranker->candidates = RUSH_ARRAY(arena, rush_candidate, key->leaf_count);
+    ranker->second_looks = RUSH_ARRAY(arena, rush_second_look, key->character_count);
+    ranker->rows = RUSH_ARRAY(arena, double, states);
+    ranker->chances = RUSH_ARRAY(arena, double, 2 * ((size_t)key->character_count + 1));
+}
+
+rush_ranker *rush_ranker_new(const rush_key *key)
+{
+    rush_ranker *ranker = calloc(1, sizeof *ranker);
+    if (!ranker)
+        return NULL;
+    ranker->key = key;
+    if (rush_arena_guard(&ranker->arena, reserve, ranker))
+        return ranker;
+    rush_ranker_free(ranker);
+    return NULL;
+}
+
+void rush_ranker_free(rush_ranker *ranker)
+{
+    if (ranker)
+        rush_arena_free(&ranker->arena);
+    free(ranker);
+}
+
+/* ---- answers into tables ------------------------------------------------------------------------ */
+
+static void fill_tables(rush_ranker *ranker, const rush_sighting *sighting)
+{
+    const rush_key *key = ranker->key;
+    double *pool = ranker->pool;
+    ranker->table_count = rush_sighting_answer_count(sighting);
+    for (uint32_t i = 0; i < ranker->table_count; i++) {
+        const rush_answer *answer = rush_sighting_answer(sighting, i);
+        rush_answer_table *table = &ranker->tables[i];
+        *table = (rush_answer_table){.answer = answer};
+        if (answer->character == RUSH_TAXON_CHARACTER) {
+            table->even = (double)answer->state_count / key->leaf_count;
+            continue;
+        }
+        table->column = &key->model.columns[answer->character];
+        table->setting = key->characters[answer->character].setting;
+        uint32_t count = table->column->profile_count;
+        table->value = pool;
+        table->misread = pool + count;
+        table->log_value = pool + 2 * count;
+        pool += 3 * count;
+        if (table->setting)
+            rush_suitability(key, answer, table->value);
+        else
+            table->even =
+                rush_likelihood(key, answer, table->value, table->misread, ranker->rows);
+        for (uint32_t p = 0; p < count; p++)
+            table->log_value[p] = log(table->value[p]);
+    }
+}
+
+/* 1 within what the observer is sure of, little outside and for the unlisted. */
+static double taxon_value(const rush_ranker *ranker, const rush_answer_table *table,
+                          uint32_t hypothesis, bool *inside)
+{
+    *inside = false;
+    if (hypothesis < ranker->key->form_count) {
+        uint32_t leaf = ranker->leaf_of_form[hypothesis];
+        *inside = table->answer->states[leaf / 64] >> leaf % 64 & 1;
+    }
+    double value = *inside ? 1 : RUSH_OTHER_TAXON;
+    return table->answer->unsure ? (value + table->even) / 2 : value;
+}
+
+double rush_table_value(const rush_ranker *ranker, const rush_answer_table *table,
+                        uint32_t hypothesis)
+{
+    bool inside;
+    return table->column ? table->value[rush_column_profile(table->column, hypothesis)]
+                         : taxon_value(ranker, table, hypothesis, &inside);
+}
+
+double rush_table_misread(const rush_ranker *ranker, const rush_answer_table *table,
+                          uint32_t hypothesis)
+{
+    bool inside;
+    if (table->column)
+        return table->misread[rush_column_profile(table->column, hypothesis)];
+    double value = taxon_value(ranker, table, hypothesis, &inside);
+    return inside ? 0 : value;
+}
+
+static void add_column(double *sums, const rush_column *column, const double *table, uint32_t count)
+{
+    if (column->narrow)
+        for (uint32_t h = 0; h < count; h++)
+            sums[h] += table[column->narrow[h]];
+    else
+        for (uint32_t h = 0; h < count; h++)
+            sums[h] += table[column->wide[h]];
+}
+
+/* Sums of logs: of the marks over every hypothesis, of the settings into the prior of the forms. */
+static void add_answers(rush_ranker *ranker)
+{
+    const rush_key *key = ranker->key;
+    uint32_t hypotheses = key->model.hypothesis_count;
+    memset(ranker->log_likelihood, 0, hypotheses * sizeof(double));
+    for (uint32_t i = 0; i < ranker->table_count; i++) {
+        const rush_answer_table *table = &ranker->tables[i];
+        if (table->setting)
+            add_column(ranker->log_prior, table->column, table->log_value, key->form_count);
+        else if (table->column)
+            add_column(ranker->log_likelihood, table->column, table->log_value, hypotheses);
+        else
+            for (uint32_t h = 0; h < hypotheses; h++)
+                ranker->log_likelihood[h] += log(rush_table_value(ranker, table, h));
+    }
+}
+
+/* ---- the posterior ------------------------------------------------------------------------------ */
+
+/* log(sum(exp(values))), -INFINITY for nothing. */
+static double log_sum(const double *values, uint32_t count)
+{
+    double most = -INFINITY, sum = 0;
+    for (uint32_t i = 0; i < count; i++)
+        most = fmax(most, values[i]);
+    if (isinf(most))
+        return most;
+    for (uint32_t i = 0; i < count; i++)
+        sum += exp(values[i] - most);
+    return most + log(sum);
+}
+
+/* Fills the posterior of every hypothesis for a prior over the forms (logs, not normalised). False
+ * when every likelihood is 0. */
+static bool find_posterior(rush_ranker *ranker, const double *log_prior)
+{
+    const rush_key *key = ranker->key;
+    const rush_model *model = &key->model;
+    double *log_posterior = ranker->posterior;
+    double listed = log1p(-key->header.unlisted) - log_sum(log_prior, key->form_count);
+    for (uint32_t f = 0; f < key->form_count; f++)
+        log_posterior[f] = log_prior[f] + listed + ranker->log_likelihood[f];
+    for (uint32_t u = 0; u < model->unlisted_count; u++)
+        log_posterior[key->form_count + u] =
+            log(key->header.unlisted * model->unlisted[u].mass) +
+            ranker->log_likelihood[key->form_count + u];
+    double total = log_sum(log_posterior, model->hypothesis_count);
+    for (uint32_t h = 0; h < model->hypothesis_count; h++)
+        ranker->posterior[h] = isinf(total) ? 0 : exp(log_posterior[h] - total);
+    return !isinf(total);
+}
+
+static void add_upwards(rush_ranker *ranker, uint32_t taxon, double probability)
+{
+    for (uint32_t at = taxon; at != RUSH_NONE; at = ranker->key->taxa[at].parent)
+        ranker->taxa[at] += probability;
+}
+
+static double sum_taxa(rush_ranker *ranker)
+{
+    const rush_key *key = ranker->key;
+    double unlisted = 0;
+    memset(ranker->taxa, 0, key->taxon_count * sizeof(double));
+    for (uint32_t i = 0; i < key->leaf_count; i++) {
+        const rush_taxon *taxon = &key->taxa[key->leaves[i]];
+        double sum = 0;
+        for (uint32_t f = taxon->first_form; f < taxon->first_form + taxon->form_count; f++)
+            sum += ranker->posterior[f];
+        add_upwards(ranker, key->leaves[i], sum);
+    }
+    for (uint32_t u = 0; u < key->model.unlisted_count; u++) {
+        double probability = ranker->posterior[key->form_count + u];
+        add_upwards(ranker, key->model.unlisted[u].taxon, probability);
+        unlisted += probability;
+    }
+    return unlisted;
+}
+
+/* ---- candidates --------------------------------------------------------------------------------- */
+
+/* In single precision: what differs only by rounding is a tie, and ties keep the key's order. */
+static int by_probability(const void *left, const void *right)
+{
+    const rush_candidate *a = left, *b = right;
+    float p = (float)a->probability, q = (float)b->probability;
+    if (p != q)
+        return p > q ? -1 : 1;
+    return a->taxon < b->taxon ? -1 : a->taxon > b->taxon;
+}
+
+static void find_candidates(rush_ranker *ranker)
+{
+    const rush_key *key = ranker->key;
+    rush_ranking *ranking = &ranker->ranking;
+    for (uint32_t i = 0; i < key->leaf_count; i++) {
+        const rush_taxon *taxon = &key->taxa[key->leaves[i]];
+        double sum = 0;
+        uint32_t best = taxon->first_form;
+        for (uint32_t f = taxon->first_form; f < taxon->first_form + taxon->form_count; f++) {
+            sum += ranker->posterior[f];
+            if ((float)ranker->posterior[f] > (float)ranker->posterior[best])
+                best = f;
+        }
+        ranker->candidates[i] = (rush_candidate){key->leaves[i], best, sum};
+    }
+    qsort(ranker->candidates, key->leaf_count, sizeof *ranker->candidates, by_probability);
+    ranking->candidates = ranker->candidates;
+    ranking->candidate_count = key->leaf_count;
+    double least = ranker->candidates[0].probability / RUSH_IN_PLAY_RATIO;
+    for (uint32_t i = 0; i < key->leaf_count; i++)
+        ranking->in_play += ranker->candidates[i].probability >= least;
+}
+
+/* ---- second looks ------------------------------------------------------------------------------- */
+
+static void find_second_looks(rush_ranker *ranker)
+{
+    const rush_key *key = ranker->key;
+    rush_ranking *ranking = &ranker->ranking;
+    for (uint32_t i = 0; i < ranker->table_count; i++) {
+        const rush_answer_table *table = &ranker->tables[i];
+        if (table->setting)
+            continue;
+        double misread = 0;
+        for (uint32_t f = 0; f < key->form_count; f++) {
+            double value = rush_table_value(ranker, table, f);
+            if (value > 0)
+                misread += ranker->posterior[f] * rush_table_misread(ranker, table, f) / value;
+        }
+        if (misread < RUSH_SECOND_LOOK_FROM)
+            continue;
+        uint32_t at = ranking->second_look_count++;
+        for (; at && (float)ranker->second_looks[at - 1].misread < (float)misread; at--)
+            ranker->second_looks[at] = ranker->second_looks[at - 1];
+        ranker->second_looks[at] = (rush_second_look){i, misread};
+    }
+    ranking->second_looks = ranker->second_looks;
+}
+
+/* ---- the whole ---------------------------------------------------------------------------------- */
+
+static void find_prior(rush_ranker *ranker, bool no_occurrence)
+{
+    const rush_model *model = &ranker->key->model;
+    memcpy(ranker->log_prior, no_occurrence ? model->log_share : model->log_prior,
+           ranker->key->form_count * sizeof(double));
+}
+
+/* The verdict's probability under a prior that knows neither occurrence nor settings. */
+static double find_marks_alone(rush_ranker *ranker, uint32_t taxon)
+{
+    find_posterior(ranker, ranker->key->model.log_share);
+    sum_taxa(ranker);
+    return ranker->taxa[taxon];
+}
+
+const rush_ranking *rush_rank(rush_ranker *ranker, const rush_sighting *sighting,
+                              const rush_rank_options *options)
+{
+    static const rush_rank_options usual = {0};
+    rush_ranking *ranking = &ranker->ranking;
+    if (!options)
+        options = &usual;
+    *ranking = (rush_ranking){.key = ranker->key,
+                              .sighting = sighting,
+                              .forms = ranker->posterior,
+                              .taxa = ranker->taxa};
+    fill_tables(ranker, sighting);
+    find_prior(ranker, options->no_occurrence);
+    add_answers(ranker);
+    if (!find_posterior(ranker, ranker->log_prior)) {
+        memset(ranker->taxa, 0, ranker->key->taxon_count * sizeof(double));
+        ranking->nothing_fits = true;
+        ranking->verdict = (rush_verdict){
+            .taxon = RUSH_NONE, .sex = RUSH_SEX_ANY, .form = RUSH_NONE};
+        return ranking;
+    }
+    ranking->unlisted = sum_taxa(ranker);
+    find_candidates(ranker);
+    find_second_looks(ranker);
+    ranking->fit = rush_find_fit(ranker, ranking->candidates[0].form);
+    ranking->verdict = rush_find_verdict(ranker, options->safe > 0 ? options->safe
+                                                                   : RUSH_SAFE_DEFAULT);
+    ranking->verdict.marks_alone = find_marks_alone(ranker, ranking->verdict.taxon);
+    find_posterior(ranker, ranker->log_prior);
+    sum_taxa(ranker);
+    return ranking;
+}
+
+double rush_answer_likelihood(const rush_ranker *ranker, uint32_t answer, uint32_t form)
+{
+    return rush_table_value(ranker, &ranker->tables[answer], form);
+}
+
+double rush_answer_bits(const rush_ranker *ranker, uint32_t answer, uint32_t form, uint32_t against)
+{
+    double first = rush_answer_likelihood(ranker, answer, form);
+    double second = rush_answer_likelihood(ranker, answer, against);
+    return first == second ? 0 : log2(first) - log2(second);
+}

@@ -1,0 +1,260 @@
+#include "sighting/answer.h"
+
+#include <string.h>
+
+#include "key/month.h"
+
+bool rush_answer_is_empty(rush_text text)
+{
+    text = rush_text_trim(text);
+    return !text.length || (text.length == 1 && (text.at[0] == '-' || text.at[0] == '?'));
+}
+
+bool rush_text_behind(rush_text text, const char *word, rush_text *rest)
+{
+    size_t length = strlen(word);
+    if (text.length <= length)
+        return false;
+    for (size_t i = 0; i < length; i++) {
+        char c = text.at[i];
+        if ((c >= 'A' && c <= 'Z' ? (char)(c - 'A' + 'a') : c) != word[i])
+            return false;
+    }
+    bool letters = word[length - 1] >= 'a' && word[length - 1] <= 'z';
+    if (letters && text.at[length] != ' ' && text.at[length] != '\t')
+        return false;
+    *rest = rush_text_trim((rush_text){text.at + length, text.length - length});
+    return true;
+}
+
+/* ---- names ------------------------------------------------------------------------------------ */
+
+static void set_bit(uint64_t *set, uint32_t bit)
+{
+    set[bit / 64] |= UINT64_C(1) << bit % 64;
+}
+
+/* Adds what a name stands for to the set; false when the character does not know it. */
+static bool add_name(const rush_key *key, uint32_t character, rush_text name, uint64_t *set)
+{
+    rush_character_kind kind = key->characters[character].kind;
+    if (kind == RUSH_KIND_TAXON) {
+        uint32_t taxon = rush_key_find_taxon(key, name);
+        if (taxon == RUSH_NONE)
+            return false;
+        for (uint32_t i = 0; i < key->taxa[taxon].leaf_count; i++)
+            set_bit(set, key->taxa[taxon].first_leaf + i);
+        return true;
+    }
+    if (kind == RUSH_KIND_MONTHS) {
+        unsigned month, months;
+        if (rush_date_read(name, &month))
+            months = 1u << month;
+        else if (!rush_months_read(name, &months))
+            return false;
+        set[0] |= months;
+        return true;
+    }
+    uint32_t state = rush_key_find_state(key, character, name);
+    if (state == RUSH_NONE)
+        return false;
+    set_bit(set, state);
+    return true;
+}
+
+static void offer_names(const rush_key *key, uint32_t at, rush_nearest *nearest)
+{
+    const rush_character *character = &key->characters[at];
+    for (uint32_t t = 0; character->kind == RUSH_KIND_TAXON && t < key->taxon_count; t++) {
+        const rush_taxon *taxon = &key->taxa[t];
+        rush_nearest_offer(nearest, taxon->name);
+        for (uint32_t l = 0; taxon->vernacular.in && l < key->header.language_count; l++)
+            rush_nearest_offer(nearest, taxon->vernacular.in[l]);
+        for (uint32_t a = 0; a < taxon->also.count; a++)
+            rush_nearest_offer(nearest, taxon->also.names[a]);
+    }
+    for (uint32_t s = 0; s < character->state_count; s++) {
+        const rush_state *state = &character->states[s];
+        rush_nearest_offer(nearest, state->id);
+        for (uint32_t l = 0; state->label.in && l < key->header.language_count; l++)
+            rush_nearest_offer(nearest, state->label.in[l]);
+        for (uint32_t a = 0; a < state->also.count; a++)
+            rush_nearest_offer(nearest, state->also.names[a]);
+    }
+}
+
+/* The span of a piece of the answer, when the piece stands in the line as it is. */
+static rush_span piece_span(const rush_answer_reader *reader, rush_text piece)
+{
+    rush_text line = reader->source->text;
+    if (piece.at >= line.at && piece.at <= line.at + line.length)
+        return (rush_span){(uint32_t)(piece.at - line.at), (uint32_t)piece.length};
+    return reader->span;
+}
+
+enum { HELP_MAX = 300 }; /* bytes, after which no more names are listed */
+
+/* "'green' is a state of: eye colour, abdomen colour", when other characters know the name. */
+static void name_knowing(const rush_answer_reader *reader, rush_text name, rush_buffer *help)
+{
+    const rush_key *key = reader->key;
+    bool first = true;
+    for (uint32_t c = 0; c < key->character_count && help->length < HELP_MAX; c++) {
+        if (rush_key_find_state(key, c, name) == RUSH_NONE)
+            continue;
+        if (first)
+            rush_buffer_format(help, "'%.*s' is a state of: ", (int)name.length, name.at);
+        rush_buffer_string(help, first ? "" : ", ");
+        rush_character_name(key, c, 0, help);
+        first = false;
+    }
+}
+
+static void refuse_name(const rush_answer_reader *reader, uint32_t at, rush_text name)
+{
+    const rush_character *character = &reader->key->characters[at];
+    if (!reader->list)
+        return;
+    bool taxon = character->kind == RUSH_KIND_TAXON;
+    rush_diagnostic *made = rush_diagnose(
+        reader->list, taxon ? RUSH_UNKNOWN_TAXON : RUSH_UNKNOWN_STATE, reader->source,
+        piece_span(reader, name), taxon ? "the key has no %s '%.*s'" : "'%s' has no state '%.*s'",
+        character->id, (int)name.length, name.at);
+    rush_nearest nearest;
+    rush_nearest_init(&nearest, name);
+    offer_names(reader->key, at, &nearest);
+    if (nearest.count) {
+        rush_diagnose_nearest(reader->list, made, &nearest, NULL);
+        return;
+    }
+    rush_buffer help = {0};
+    name_knowing(reader, name, &help);
+    for (uint32_t s = 0; s < character->state_count && help.length < HELP_MAX; s++) {
+        rush_buffer_string(&help, s ? ", " : help.length ? "; this one knows: " : "it knows: ");
+        rush_state_name(reader->key, at, s, 0, &help);
+    }
+    rush_diagnose_help_from(reader->list, made, &help);
+}
+
+/* ---- alternatives ------------------------------------------------------------------------------ */
+
+enum { PIECES_MAX = 64 };
+
+/* Where the next separator stands (` or `, `|`, `/` or `,`), and its length; 0 at the end. */
+static size_t next_separator(rush_text text, size_t from, size_t *at)
+{
+    for (size_t i = from; i < text.length; i++) {
+        if (strchr("|/,", text.at[i]) && text.at[i])
+            return *at = i, 1;
+        rush_text rest = {text.at + i, text.length - i}, behind;
+        if ((text.at[i] == ' ' || text.at[i] == '\t') &&
+            rush_text_behind((rush_text){rest.at + 1, rest.length - 1}, "or", &behind))
+            return *at = i, 3;
+    }
+    return *at = text.length, 0;
+}
+
+static uint32_t split(rush_text text, rush_text pieces[PIECES_MAX])
+{
+    uint32_t count = 0;
+    for (size_t from = 0; count < PIECES_MAX;) {
+        size_t at, length = next_separator(text, from, &at);
+        pieces[count++] = rush_text_trim((rush_text){text.at + from, at - from});
+        if (!length)
+            break;
+        from = at + length;
+    }
+    return count;
+}
+
+static bool refuse_denial(const rush_answer_reader *reader, rush_text piece)
+{
+    if (reader->list) {
+        rush_diagnostic *made =
+            rush_diagnose(reader->list, RUSH_OR_NOT, reader->source, piece_span(reader, piece),
+                          "an alternative cannot be a denial");
+        rush_diagnose_help(reader->list, made,
+                           "write `a or b`, or `not a or b` for neither of them");
+    }
+    return false;
+}
+
+/* `a or b / c`, where a name may itself hold a separator: the longest name at each place holds. */
+static bool add_alternatives(const rush_answer_reader *reader, uint32_t character, rush_text text,
+                             uint64_t *set)
+{
+    rush_text pieces[PIECES_MAX], rest;
+    uint32_t count = split(text, pieces);
+    for (uint32_t i = 0; i < count;) {
+        if (rush_text_behind(pieces[i], "not", &rest) &&
+            !add_name(reader->key, character, pieces[i], set))
+            return refuse_denial(reader, pieces[i]);
+        uint32_t end = count;
+        for (; end > i; end--) {
+            const char *stop = pieces[end - 1].at + pieces[end - 1].length;
+            if (add_name(reader->key, character,
+                         (rush_text){pieces[i].at, (size_t)(stop - pieces[i].at)}, set))
+                break;
+        }
+        if (end == i) {
+            refuse_name(reader, character, pieces[i]);
+            return false;
+        }
+        i = end;
+    }
+    return true;
+}
+
+/* ---- an answer --------------------------------------------------------------------------------- */
+
+static uint32_t count_bits(const uint64_t *set, uint32_t words)
+{
+    uint32_t count = 0;
+    for (uint32_t w = 0; w < words; w++)
+        count += (uint32_t)__builtin_popcountll(set[w]);
+    return count;
+}
+
+static bool read_states(const rush_answer_reader *reader, rush_text text, rush_answer *answer,
+                        uint64_t *set)
+{
+    const rush_key *key = reader->key;
+    uint32_t character = answer->character;
+    rush_text rest;
+    if (!add_name(key, character, text, set)) {
+        if (text.at[text.length - 1] == '?') {
+            answer->unsure = true;
+            text = rush_text_trim((rush_text){text.at, text.length - 1});
+        }
+        if (!add_name(key, character, text, set)) {
+            if (rush_text_behind(text, "not", &rest)) {
+                answer->denied = true;
+                text = rest;
+            }
+            if (!add_name(key, character, text, set) &&
+                !add_alternatives(reader, character, text, set))
+                return false;
+        }
+    }
+    uint32_t words = rush_set_words(key, character);
+    uint32_t bits = character == RUSH_TAXON_CHARACTER ? key->leaf_count
+                                                      : key->characters[character].state_count;
+    for (uint32_t w = 0; answer->denied && w < words; w++)
+        set[w] = ~set[w] & (bits - w * 64 >= 64 ? ~UINT64_C(0) : (UINT64_C(1) << bits % 64) - 1);
+    answer->state_count = count_bits(set, words);
+    if (answer->state_count)
+        return true;
+    if (reader->list)
+        rush_diagnose(reader->list, RUSH_NOTHING_LEFT, reader->source, reader->span,
+                      "this denies every state of '%s'", key->characters[character].id);
+    return false;
+}
+
+bool rush_answer_read(const rush_answer_reader *reader, rush_text text, rush_answer *answer,
+                      uint64_t *set)
+{
+    text = rush_text_trim(text);
+    if (reader->key->characters[answer->character].kind == RUSH_KIND_NUMBER)
+        return rush_measure_read(reader, text, answer);
+    return read_states(reader, text, answer, set);
+}

@@ -1,0 +1,194 @@
+/* Memory that runs out: every allocation of a whole run fails once, the N-th for every N; each time the
+ * library must answer with out-of-memory and let go of all that it had. malloc and its kin are wrapped by
+ * the linker, libyaml's among them, since it is linked in as an archive. */
+#include "support/support.h"
+
+#include <stdlib.h>
+#include <string.h>
+
+void *__real_malloc(size_t size);
+void *__real_calloc(size_t count, size_t size);
+void *__real_realloc(void *old, size_t size);
+char *__real_strdup(const char *text);
+void *__wrap_malloc(size_t size);
+void *__wrap_calloc(size_t count, size_t size);
+void *__wrap_realloc(void *old, size_t size);
+char *__wrap_strdup(const char *text);
+
+static bool counting;
+static size_t made, fails_at;
+
+static bool fails(void)
+{
+    return counting && ++made == fails_at;
+}
+
+void *__wrap_malloc(size_t size)
+{
+    return fails() ? NULL : __real_malloc(size);
+}
+
+void *__wrap_calloc(size_t count, size_t size)
+{
+    return fails() ? NULL : __real_calloc(count, size);
+}
+
+void *__wrap_realloc(void *old, size_t size)
+{
+    return fails() ? NULL : __real_realloc(old, size);
+}
+
+char *__wrap_strdup(const char *text)
+{
+    return fails() ? NULL : __real_strdup(text);
+}
+
+/* ---- a run that uses everything ------------------------------------------------------------------ */
+
+static const char key_text[] =
+    "rushlight: 1\n"
+    "key: shells\n"
+    "title: {en: Shells, nl: Schelpen}\n"
+    "languages: [en, nl]\n"
+    "sources: {book: {cite: \"An invented book\"}}\n"
+    "characters:\n"
+    "  outline:\n"
+    "    ask: What shape?\n"
+    "    states: {round: {label: {en: round, nl: rond}, also: [\"cir\\x63ular\"]}, oval: , fan: }\n"
+    "    confused: [[round, oval]]\n"
+    "  width: {measure: length, reading_error: 10%, words: {small: under 35}}\n"
+    "  month: {setting: months}\n"
+    "  shore: {setting: states, states: [sand, mud]}\n"
+    "taxa:\n"
+    "  Pectinidae: {rank: family}\n"
+    "  Pecten: {rank: genus, within: Pectinidae, traits: {outline: {fan: 0.9, oval: 0.1}}}\n"
+    "  Pecten ficticius: {rank: species, within: Pecten, traits: {width: {range: 60-110, source: book}}}\n"
+    "  Pecten inventus:\n"
+    "    rank: species\n"
+    "    within: Pecten\n"
+    "    forms: [{form: pale, share: 0.8}, {sex: female, form: dark, traits: {outline: inapplicable}}]\n"
+    "  Ovalia: {rank: species, traits: {outline: [oval, round], month: Apr-Oct, shore: mud}}\n"
+    "sightings:\n"
+    "  - {saw: \"outline: fan; width: 90 mm\", expect: Pecten ficticius}\n"
+    "  - {saw: \"outline: oval\", expect: none}\n";
+
+static const char *read_text(void *user, const char *name, rush_buffer *text)
+{
+    (void)name;
+    rush_buffer_string(text, user);
+    return NULL;
+}
+
+static bool rank_and_report(const rush_key *key, rush_diagnostics *list, rush_buffer *out)
+{
+    rush_sighting *sighting = rush_sighting_new(key);
+    rush_ranker *ranker = rush_ranker_new(key);
+    rush_adviser *adviser = rush_adviser_new(key);
+    rush_line line = {rush_text_of("fan or oval; width: about 7 cm; id: \"a;b\"; date: 2026-05-01; xx: 1"),
+                      "line", 1, RUSH_NONE, NULL};
+    bool whole = sighting && ranker && adviser;
+    if (whole) {
+        rush_sighting_read(sighting, &line, list);
+        const rush_ranking *ranking = rush_rank(ranker, sighting, NULL);
+        rush_result result = {.ranker = ranker, .ranking = ranking, .file = "f", .line = 1, .top = 9};
+        result.looks = rush_look_next(adviser, ranking, NULL, &result.look_count);
+        rush_report_text(&result, out);
+        rush_report_jsonl(&result, out);
+        rush_report_jsonl_errors(sighting, "f", 1, list, out);
+        rush_report_taxon(key, 0, 0, out);
+        rush_report_character(key, 3, 1, out);
+        rush_report_key(key, 0, out);
+    }
+    rush_sighting_free(sighting);
+    rush_ranker_free(ranker);
+    rush_adviser_free(adviser);
+    return whole;
+}
+
+static bool converse(const rush_key *key, rush_buffer *out)
+{
+    static const char *const lines[] = {"", "<", "?", "fan", "width: 80", "nonsense", "<", "sand", "."};
+    rush_dialogue_options how = {.reach = RUSH_REACH_HAND};
+    rush_dialogue *dialogue = rush_dialogue_new(key, &how);
+    if (!dialogue)
+        return false;
+    rush_report_reply(rush_dialogue_begin(dialogue), out);
+    bool whole = true;
+    for (size_t i = 0; i < sizeof lines / sizeof *lines; i++) {
+        const rush_reply *reply = rush_dialogue_step(dialogue, rush_text_of(lines[i]));
+        whole &= !rush_diagnostics_out_of_memory(reply->diagnostics);
+        rush_report_reply(reply, out);
+    }
+    rush_dialogue_free(dialogue);
+    return whole;
+}
+
+/* False when some part of it had no memory. */
+static bool whole_run(const char *text)
+{
+    rush_diagnostics *list = rush_diagnostics_new();
+    if (!list)
+        return false;
+    rush_buffer out = {0};
+    rush_key_files files = {read_text, (void *)text, "key.yaml"};
+    rush_key *key = rush_key_load(&files, list);
+    bool whole = true;
+    if (key) {
+        rush_check(key, list);
+        whole &= rank_and_report(key, list, &out);
+        whole &= converse(key, &out);
+    }
+    rush_diagnostics_write(list, &out);
+    whole = whole && !rush_diagnostics_out_of_memory(list) && !out.failed;
+    rush_buffer_free(&out);
+    rush_key_free(key);
+    rush_diagnostics_free(list);
+    return whole;
+}
+
+static void fail_each(const char *text)
+{
+    counting = true;
+    made = fails_at = 0;
+    assert_true(whole_run(text));
+    size_t all = made, silent = 0;
+    assert_true(all > 20);
+    for (fails_at = 1; fails_at <= all; fails_at++) {
+        made = 0;
+        if (whole_run(text)) {
+            silent++;
+            print_error("the failure of allocation %zu was not reported\n", fails_at);
+        }
+    }
+    counting = false;
+    print_message("%zu allocations, each failed once\n", all);
+    assert_int_equal(silent, 0);
+}
+
+static void good_key(void **state)
+{
+    (void)state;
+    fail_each(key_text);
+}
+
+static void faulty_key(void **state)
+{
+    (void)state;
+    fail_each("rushlight: 1\nkey: k\nkey: again\ncharacters:\n  a: {states: [x, y], lable: z}\n"
+              "taxa:\n  T: {rank: specie, within: U, traits: {a: w, b: x}}\n"
+              "  T2: {rank: species, traits: {a: {x: 0.5}}}\n");
+}
+
+static void broken_yaml(void **state)
+{
+    (void)state;
+    fail_each("rushlight: 1\nkey: [a, b\ntitle: 'x\n" /* and never closed */
+              "characters: {a: {b: {c: {d: {e: {f: [1, 2, 3, 4, 5, 6, 7, 8, 9, 10");
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {cmocka_unit_test(good_key), cmocka_unit_test(faulty_key),
+                                       cmocka_unit_test(broken_yaml)};
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}
