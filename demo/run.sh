@@ -1,0 +1,29 @@
+#!/bin/sh
+# Installs what is missing, builds the program, and takes it through its main job on the invented
+# afternoon of sightings.txt: sh demo/run.sh
+set -e
+root=$(cd "$(dirname "$0")/.." && pwd)
+build=${BUILD:-$root/build}
+sh "$root/tests/prepare.sh"
+log=$(mktemp)
+{ cmake -S "$root" -B "$build" -DRUSHLIGHT_TESTS=OFF && cmake --build "$build" -j "$(nproc)" --target rushlight; } >"$log" 2>&1 || {
+    cat "$log"
+    exit 1
+}
+rm -f "$log"
+export PATH="$build:$PATH"
+cd "$root/demo"
+
+say() { printf '\n== %s\n\n' "$1"; }
+
+say "What the key says of one mark: rushlight about spur"
+rushlight about spur
+
+say "A conversation beside the water, its answers from a file: rushlight ask <conversation.txt"
+rushlight ask --set 'habitat: garden pond; month: July' <conversation.txt
+
+say "One sighting as a JSON line: rushlight rank --out jsonl --top 1 --next 1"
+grep MP-03 sightings.txt | rushlight rank --out jsonl --top 1 --next 1 --set 'habitat: garden pond; month: July'
+
+say "The afternoon: rushlight rank --top 3 --next 1 --set 'habitat: garden pond; month: July' sightings.txt"
+rushlight rank --top 3 --next 1 --set 'habitat: garden pond; month: July' sightings.txt
