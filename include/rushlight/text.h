@@ -59,7 +59,8 @@ RUSH_PUBLIC void rush_buffer_fill(rush_buffer *buffer, char byte, size_t count);
 /* Text and whole numbers only (%s %.*s %d %zu %u): a floating-point conversion would ask the
  * locale for its decimal sign; rush_buffer_decimal is for those. */
 RUSH_PUBLIC void rush_buffer_format(rush_buffer *buffer, const char *format, ...) RUSH_FORMAT(2, 3);
-RUSH_PUBLIC void rush_buffer_vformat(rush_buffer *buffer, const char *format, va_list arguments);
+RUSH_PUBLIC void rush_buffer_vformat(rush_buffer *buffer, const char *format, va_list arguments)
+    RUSH_FORMAT(2, 0);
 /* `value` with `decimals` (0 to 9) digits after a point, rounded half away from zero, whatever the
  * locale. Not finite or above 1e15 in size: "nan", "inf" or "-inf". */
 RUSH_PUBLIC void rush_buffer_decimal(rush_buffer *buffer, double value, int decimals);

@@ -13,7 +13,8 @@
 rush_diagnostic *rush_diagnose(rush_diagnostics *list, rush_slug slug, const rush_source *source,
                                rush_span span, const char *format, ...) RUSH_FORMAT(5, 6);
 rush_diagnostic *rush_vdiagnose(rush_diagnostics *list, rush_slug slug, const rush_source *source,
-                                rush_span span, const char *format, va_list arguments);
+                                rush_span span, const char *format, va_list arguments)
+    RUSH_FORMAT(5, 0);
 void rush_diagnose_help(rush_diagnostics *list, rush_diagnostic *diagnostic, const char *format, ...)
     RUSH_FORMAT(3, 4);
 /* The same from a buffer, which is freed. */

@@ -74,10 +74,10 @@ static uint32_t line_of(const rush_source *source, size_t offset)
 
 enum { EXCERPT_BEFORE = 80, EXCERPT_AFTER = 120 }; /* bytes shown of a long line */
 
-/* Moves to the first byte of a character. */
-static size_t character_start(rush_text text, size_t at)
+/* Moves back to the first byte of a character, but not past `least`: the text may not be UTF-8. */
+static size_t character_start(rush_text text, size_t at, size_t least)
 {
-    while (at && at < text.length && ((unsigned char)text.at[at] & 0xc0) == 0x80)
+    while (at > least && at < text.length && ((unsigned char)text.at[at] & 0xc0) == 0x80)
         at--;
     return at;
 }
@@ -107,9 +107,9 @@ rush_place rush_source_place(const rush_source *source, rush_span span)
     size_t from = start, to = end;
     if (end - start > EXCERPT_BEFORE + EXCERPT_AFTER) {
         if (offset - start > EXCERPT_BEFORE)
-            from = character_start(text, offset - EXCERPT_BEFORE);
+            from = character_start(text, offset - EXCERPT_BEFORE, start);
         if (end - offset > EXCERPT_AFTER)
-            to = character_start(text, offset + EXCERPT_AFTER);
+            to = character_start(text, offset + EXCERPT_AFTER, offset);
     }
     place.excerpt = (rush_text){text.at + from, to - from};
     place.excerpt_column =

@@ -223,6 +223,8 @@ bool rush_value_also(rush_loader *loader, rush_node node, rush_also *also)
 
 static void read_value(rush_loader *loader, rush_node node, const rush_field *field, void *target)
 {
+    if (field->kind == RUSH_FIELD_PASSED)
+        return;
     void *at = (char *)target + field->offset;
     switch (field->kind) {
     case RUSH_FIELD_STRING:
