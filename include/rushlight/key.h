@@ -179,6 +179,13 @@ typedef struct rush_worked_sighting {
     rush_backing backing;
 } rush_worked_sighting;
 
+/* Something that the key explains beside its characters and taxa: the parts of the body, say. */
+typedef struct rush_topic {
+    const char *name;
+    rush_words text;
+    const char *drawing; /* lines of at most 78 columns, at most 40; or NULL */
+} rush_topic;
+
 /* What the key says of itself. Texts may be NULL, words empty. */
 typedef struct rush_key_header {
     const char *id, *version;
@@ -190,6 +197,8 @@ typedef struct rush_key_header {
     rush_also mistakes; /* what is commonly mistaken for it */
     const char *const *record; /* Darwin Core terms and values, in turn */
     uint32_t record_count;     /* of pairs */
+    const rush_topic *topics;
+    uint32_t topic_count;
 } rush_key_header;
 
 typedef struct rush_key rush_key;
@@ -242,5 +251,6 @@ RUSH_PUBLIC uint32_t rush_key_language(const rush_key *key, rush_text language);
 RUSH_PUBLIC uint32_t rush_key_find_character(const rush_key *key, rush_text name);
 RUSH_PUBLIC uint32_t rush_key_find_state(const rush_key *key, uint32_t character, rush_text name);
 RUSH_PUBLIC uint32_t rush_key_find_taxon(const rush_key *key, rush_text name);
+RUSH_PUBLIC uint32_t rush_key_find_topic(const rush_key *key, rush_text name);
 
 #endif

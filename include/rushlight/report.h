@@ -39,6 +39,8 @@ RUSH_PUBLIC void rush_report_taxon(const rush_key *key, uint32_t taxon, uint32_t
                                    rush_buffer *buffer);
 RUSH_PUBLIC void rush_report_character(const rush_key *key, uint32_t character, uint32_t language,
                                        rush_buffer *buffer);
+RUSH_PUBLIC void rush_report_topic(const rush_key *key, uint32_t topic, uint32_t language,
+                                   rush_buffer *buffer);
 
 /* A step of the conversation, as lines for a terminal. */
 RUSH_PUBLIC void rush_report_reply(const rush_reply *reply, rush_buffer *buffer);

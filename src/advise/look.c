@@ -84,12 +84,13 @@ static void add_reports(const rush_key *key, uint32_t character, uint32_t profil
         rush_reports_of_states(key, character, profile, mass, reports);
 }
 
-/* Collects the reports of some forms, each with its mass, into `reports`; returns their mass. */
+/* Collects the reports of some forms, each with its mass, into `reports`; returns their sum, which is that
+ * mass but for a setting. */
 static double collect(rush_adviser *adviser, uint32_t character, const double *mass, uint32_t first,
                       uint32_t count, double *reports)
 {
     const rush_column *column = &adviser->key->model.columns[character];
-    uint32_t touched = 0;
+    uint32_t touched = 0, report_total = report_count(&adviser->key->characters[character]);
     double sum = 0;
     for (uint32_t f = first; f < first + count; f++) {
         if (mass[f] < LEAST_FORM)
@@ -98,13 +99,14 @@ static double collect(rush_adviser *adviser, uint32_t character, const double *m
         if (adviser->by_profile[profile] == 0)
             adviser->touched[touched++] = profile;
         adviser->by_profile[profile] += mass[f];
-        sum += mass[f];
     }
     for (uint32_t i = 0; i < touched; i++) {
         uint32_t profile = adviser->touched[i];
         add_reports(adviser->key, character, profile, adviser->by_profile[profile], reports);
         adviser->by_profile[profile] = 0;
     }
+    for (uint32_t r = 0; touched && r < report_total; r++)
+        sum += reports[r];
     return sum;
 }
 

@@ -20,7 +20,8 @@ static const rush_option options[] = {
 
 static const char examples[] = "  rushlight about                         # the key: characters, taxa\n"
                                "  rushlight about Pyrrhosoma nymphula     # a taxon, with sources\n"
-                               "  rushlight about rest posture            # a character, its states\n";
+                               "  rushlight about rest posture            # a character, its states\n"
+                               "  rushlight about body                    # a topic of this key\n";
 
 /* Several words are one name, so that it needs no quotes. */
 static bool report_named(const rush_key *key, char **words, int count, uint32_t language,
@@ -31,21 +32,25 @@ static bool report_named(const rush_key *key, char **words, int count, uint32_t 
         rush_buffer_format(&name, "%s%s", i ? " " : "", words[i]);
     rush_text text = {name.failed ? "" : name.bytes, name.failed ? 0 : name.length};
     uint32_t character = rush_key_find_character(key, text);
-    uint32_t taxon = rush_key_find_taxon(key, text);
+    uint32_t taxon = rush_key_find_taxon(key, text), topic = rush_key_find_topic(key, text);
+    bool found = true;
     if (taxon != RUSH_NONE) {
         rush_report_taxon(key, taxon, language, out);
     } else if (character != RUSH_NONE) {
         rush_report_character(key, character, language, out);
+    } else if (topic != RUSH_NONE) {
+        rush_report_topic(key, topic, language, out);
     } else {
+        found = false;
         rush_buffer message = {0};
-        rush_buffer_string(&message, "rushlight about: the key has no taxon or character '");
+        rush_buffer_string(&message, "rushlight about: the key has no taxon, character or topic '");
         rush_buffer_safe(&message, text);
         rush_buffer_string(&message, "'\n`rushlight about` without a name lists them\n");
         output_error(&message);
         rush_buffer_free(&message);
     }
     rush_buffer_free(&name);
-    return taxon != RUSH_NONE || character != RUSH_NONE;
+    return found;
 }
 
 static int run_about(const void *given, char **words, int count)
@@ -73,8 +78,8 @@ static int run_about(const void *given, char **words, int count)
 
 const rush_command command_about = {
     .name = "about",
-    .summary = "what the key says of a taxon or a character",
-    .operands = "[TAXON|CHARACTER]",
+    .summary = "what the key says of a taxon, a character or a topic",
+    .operands = "[TAXON|CHARACTER|TOPIC]",
     .examples = examples,
     .options = options,
     .option_count = COUNT(options),

@@ -73,23 +73,6 @@ static const rush_field state_fields[] = {
     {"sketch", RUSH_FIELD_NODE, offsetof(state_draft, sketch), 0, 0, NULL},
 };
 
-static void read_sketch(rush_loader *loader, rush_node node, rush_state *state)
-{
-    if (!rush_value_string(loader, node, &state->sketch))
-        return;
-    int rows = 0;
-    for (const char *line = state->sketch; *line; rows++) {
-        size_t length = strcspn(line, "\n");
-        if (rush_text_columns((rush_text){line, length}) > SKETCH_COLUMNS || rows >= SKETCH_ROWS) {
-            rush_node_diagnose(loader, node, RUSH_BAD_SKETCH,
-                               "a sketch has at most %d rows of %d columns", SKETCH_ROWS,
-                               SKETCH_COLUMNS);
-            return;
-        }
-        line += length + (line[length] == '\n');
-    }
-}
-
 static void read_state(rush_loader *loader, rush_node name, rush_node body, uint32_t character,
                        uint32_t at, rush_state *state)
 {
@@ -101,7 +84,7 @@ static void read_state(rush_loader *loader, rush_node name, rush_node body, uint
     if (rush_node_is(body) && !rush_node_blank(body))
         rush_fields_read(loader, body, state_fields, RUSH_COUNT(state_fields), "a state", &draft);
     if (draft.sketch.tree)
-        read_sketch(loader, draft.sketch, &draft.state);
+        rush_value_drawing(loader, draft.sketch, SKETCH_ROWS, SKETCH_COLUMNS, &draft.state.sketch);
     name_words(loader, draft.state.label, draft.state.also, RUSH_SCOPE_STATES + character, at, mark);
     *state = draft.state;
 }

@@ -219,6 +219,24 @@ bool rush_value_also(rush_loader *loader, rush_node node, rush_also *also)
     return good;
 }
 
+bool rush_value_drawing(rush_loader *loader, rush_node node, size_t rows, size_t columns,
+                        const char **drawing)
+{
+    if (!rush_value_string(loader, node, drawing))
+        return false;
+    size_t row = 0;
+    for (const char *line = *drawing; *line; row++) {
+        size_t length = strcspn(line, "\n");
+        if (rush_text_columns((rush_text){line, length}) > columns || row >= rows) {
+            rush_node_diagnose(loader, node, RUSH_BAD_SKETCH,
+                               "line art here has at most %zu rows of %zu columns", rows, columns);
+            return false;
+        }
+        line += length + (line[length] == '\n');
+    }
+    return true;
+}
+
 /* ---- by table --------------------------------------------------------------------------------- */
 
 static void read_value(rush_loader *loader, rush_node node, const rush_field *field, void *target)

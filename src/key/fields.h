@@ -40,6 +40,9 @@ bool rush_value_choice(rush_loader *loader, rush_node node, const char *const *c
 bool rush_value_source(rush_loader *loader, rush_node node, uint32_t *source);
 bool rush_value_words(rush_loader *loader, rush_node node, rush_words *words);
 bool rush_value_also(rush_loader *loader, rush_node node, rush_also *also);
+/* Line art within so many rows and columns. */
+bool rush_value_drawing(rush_loader *loader, rush_node node, size_t rows, size_t columns,
+                        const char **drawing);
 
 /* The diagnostic of a node, and of one that should have been `wanted`, as in "a list". */
 rush_diagnostic *rush_node_diagnose(rush_loader *loader, rush_node node, rush_slug slug,

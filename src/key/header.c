@@ -93,6 +93,7 @@ static const rush_field header_fields[] = {
     {"occurrence", RUSH_FIELD_NODE, AT(occurrence), 0, 0, NULL},
     {"admits", RUSH_FIELD_NODE, AT(admits), 0, 0, NULL},
     {"record", RUSH_FIELD_NODE, AT(record), 0, 0, NULL},
+    {"topics", RUSH_FIELD_PASSED, 0, 0, 0, NULL},
     {"parts", RUSH_FIELD_PASSED, 0, 0, 0, NULL},
     {"sources", RUSH_FIELD_PASSED, 0, 0, 0, NULL},
     {"characters", RUSH_FIELD_PASSED, 0, 0, 0, NULL},
@@ -107,6 +108,7 @@ static const rush_field admits_fields[] = {
 };
 
 static const rush_field part_fields[] = {
+    {"topics", RUSH_FIELD_PASSED, 0, 0, 0, NULL},
     {"sources", RUSH_FIELD_PASSED, 0, 0, 0, NULL},
     {"characters", RUSH_FIELD_PASSED, 0, 0, 0, NULL},
     {"taxa", RUSH_FIELD_PASSED, 0, 0, 0, NULL},
@@ -168,4 +170,46 @@ void rush_load_sources(rush_loader *loader)
             name = rush_node_next(body);
         }
     }
+}
+
+enum { DRAWING_ROWS = 40, DRAWING_COLUMNS = 78 };
+
+typedef struct topic_reading {
+    rush_topic topic;
+    rush_node drawing;
+} topic_reading;
+
+static const rush_field topic_fields[] = {
+    {"text", RUSH_FIELD_WORDS, offsetof(topic_reading, topic.text), 0, 0, NULL},
+    {"drawing", RUSH_FIELD_NODE, offsetof(topic_reading, drawing), 0, 0, NULL},
+};
+
+void rush_load_topics(rush_loader *loader)
+{
+    RUSH_LIST(rush_topic) topics = {0};
+    for (uint32_t i = 0; i < loader->trees.count; i++) {
+        rush_node node = rush_field_find(rush_tree_root(&loader->trees.items[i]), "topics");
+        if (!rush_node_is(node))
+            continue;
+        if (rush_node_kind_of(node) != RUSH_MAPPING) {
+            rush_node_wrong_shape(loader, node, "topics by name");
+            continue;
+        }
+        for (rush_node name = rush_node_first(node); rush_node_is(name);) {
+            rush_node body = rush_node_next(name);
+            topic_reading reading = {.topic.name =
+                                         rush_arena_copy(loader->arena, rush_node_text(name))};
+            rush_load_name(loader, RUSH_SCOPE_TOPICS, rush_node_text(name), topics.count,
+                           rush_node_mark(name), RUSH_REPEATED_NAME, "the topic");
+            rush_fields_read(loader, body, topic_fields, RUSH_COUNT(topic_fields), "a topic",
+                             &reading);
+            if (reading.drawing.tree)
+                rush_value_drawing(loader, reading.drawing, DRAWING_ROWS, DRAWING_COLUMNS,
+                                   &reading.topic.drawing);
+            *RUSH_PUSH(loader->arena, &topics) = reading.topic;
+            name = rush_node_next(body);
+        }
+    }
+    loader->key->header.topics = topics.items;
+    loader->key->header.topic_count = topics.count;
 }

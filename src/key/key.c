@@ -187,3 +187,8 @@ uint32_t rush_key_find_taxon(const rush_key *key, rush_text name)
 {
     return rush_key_find(key, RUSH_SCOPE_TAXA, name);
 }
+
+uint32_t rush_key_find_topic(const rush_key *key, rush_text name)
+{
+    return rush_key_find(key, RUSH_SCOPE_TOPICS, name);
+}

@@ -22,7 +22,13 @@ typedef struct rush_key_file {
 } rush_key_file;
 
 /* Scopes of the table of names; those of a character's states come behind. */
-enum { RUSH_SCOPE_CHARACTERS, RUSH_SCOPE_TAXA, RUSH_SCOPE_SOURCES, RUSH_SCOPE_STATES };
+enum {
+    RUSH_SCOPE_CHARACTERS,
+    RUSH_SCOPE_TAXA,
+    RUSH_SCOPE_SOURCES,
+    RUSH_SCOPE_TOPICS,
+    RUSH_SCOPE_STATES
+};
 
 struct rush_key {
     rush_arena arena;

@@ -114,6 +114,7 @@ static bool run_steps(rush_loader *loader, const rush_key_files *files)
         return false;
     rush_load_header(loader);
     rush_load_sources(loader);
+    rush_load_topics(loader);
     rush_load_characters(loader);
     rush_load_taxa(loader);
     rush_load_sightings(loader);

@@ -53,6 +53,7 @@ typedef struct rush_loader {
 /* The steps, in their order. */
 void rush_load_header(rush_loader *loader);     /* header.c */
 void rush_load_sources(rush_loader *loader);    /* header.c */
+void rush_load_topics(rush_loader *loader);     /* header.c */
 void rush_load_characters(rush_loader *loader); /* character.c */
 void rush_load_taxa(rush_loader *loader);       /* taxon.c: taxa, traits, forms */
 void rush_load_sightings(rush_loader *loader);  /* worked.c */

@@ -121,7 +121,7 @@ static double number_chance(const rush_character *character, const rush_answer_t
     const rush_answer *answer = table->answer;
     double sd = hypot(profile->sd, rush_reading_error(character, answer, profile->mean));
     double half = (answer->high - answer->low) / 2, error = character->error;
-    double near = 0, far = half + 40 * sd;
+    double near = 0, far = half + fmax(40 * sd, character->high - character->low);
     for (int i = 0; i < 60; i++) {
         double middle = (near + far) / 2, centre = profile->mean + middle;
         double value = (1 - error) * rush_interval(centre - half, centre + half, profile->mean, sd) +

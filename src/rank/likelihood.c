@@ -177,6 +177,10 @@ void rush_reports_of_states(const rush_key *key, uint32_t character, uint32_t at
     case RUSH_PROFILE_INAPPLICABLE:
         add_evenly(states, add, reports);
         break;
+    case RUSH_PROFILE_SETTING:
+        for (uint32_t s = 0; s < states; s++)
+            reports[s] += add * profile->weights[s];
+        break;
     case RUSH_PROFILE_MIXTURE:
         for (uint32_t i = 0; i < profile->component_count; i++)
             rush_reports_of_states(key, character, profile->components[i].profile,

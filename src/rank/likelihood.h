@@ -16,7 +16,8 @@ double rush_likelihood(const rush_key *key, const rush_answer *answer, double *v
 void rush_suitability(const rush_key *key, const rush_answer *answer, double *value);
 
 /* How a profile's insects are reported: reports[r] = P(report r). `add` times it is added. An
- * inapplicable character reports evenly. */
+ * inapplicable character reports evenly; a setting's reports are its suitabilities, which need not
+ * sum to 1. */
 void rush_reports_of_states(const rush_key *key, uint32_t character, uint32_t profile, double add,
                             double *reports);
 

@@ -209,15 +209,17 @@ static double sum_taxa(rush_ranker *ranker)
 
 /* ---- candidates --------------------------------------------------------------------------------- */
 
-/* In single precision: what differs only by rounding is a tie, and ties keep the key's order. */
+/* The logs in single precision: what differs only by rounding is a tie, and ties keep the key's order. */
 static int by_probability(const void *left, const void *right)
 {
     const rush_candidate *a = left, *b = right;
-    float p = (float)a->probability, q = (float)b->probability;
+    float p = (float)log(a->probability), q = (float)log(b->probability);
     if (p != q)
         return p > q ? -1 : 1;
     return a->taxon < b->taxon ? -1 : a->taxon > b->taxon;
 }
+
+#define ROUNDING 1e-7
 
 static void find_candidates(rush_ranker *ranker)
 {
@@ -229,7 +231,7 @@ static void find_candidates(rush_ranker *ranker)
         uint32_t best = taxon->first_form;
         for (uint32_t f = taxon->first_form; f < taxon->first_form + taxon->form_count; f++) {
             sum += ranker->posterior[f];
-            if ((float)ranker->posterior[f] > (float)ranker->posterior[best])
+            if (ranker->posterior[f] > ranker->posterior[best] * (1 + ROUNDING))
                 best = f;
         }
         ranker->candidates[i] = (rush_candidate){key->leaves[i], best, sum};
@@ -239,7 +241,7 @@ static void find_candidates(rush_ranker *ranker)
     ranking->candidate_count = key->leaf_count;
     double least = ranker->candidates[0].probability / RUSH_IN_PLAY_RATIO;
     for (uint32_t i = 0; i < key->leaf_count; i++)
-        ranking->in_play += ranker->candidates[i].probability >= least;
+        ranking->in_play += least > 0 && ranker->candidates[i].probability >= least;
 }
 
 /* ---- second looks ------------------------------------------------------------------------------- */

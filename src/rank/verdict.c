@@ -33,6 +33,8 @@ static rush_sex safe_sex(const rush_ranker *ranker, double safe)
         female += ranker->posterior[f] * (1 - part);
     }
     double listed = male + female;
+    if (!(listed > 0))
+        return RUSH_SEX_ANY;
     return male >= safe * listed     ? RUSH_SEX_MALE
            : female >= safe * listed ? RUSH_SEX_FEMALE
                                      : RUSH_SEX_ANY;

@@ -146,6 +146,29 @@ static void write_classification(const rush_key *key, uint32_t language, rush_bu
     }
 }
 
+static void write_topics(const rush_key_header *header, rush_buffer *buffer)
+{
+    if (!header->topic_count)
+        return;
+    rush_buffer_string(buffer, "\ntopics (rushlight about TOPIC):\n");
+    for (uint32_t i = 0; i < header->topic_count; i++) {
+        rush_buffer_string(buffer, "    ");
+        rush_buffer_safe(buffer, rush_text_of(header->topics[i].name));
+        rush_buffer_byte(buffer, '\n');
+    }
+}
+
+void rush_report_topic(const rush_key *key, uint32_t at, uint32_t language, rush_buffer *buffer)
+{
+    const rush_topic *topic = &rush_key_about(key)->topics[at];
+    const char *text = rush_key_words(key, topic->text, language);
+    if (text[0]) {
+        rush_words_wrap(rush_text_of(text), 0, RUSH_TEXT_COLUMNS, buffer);
+        rush_buffer_byte(buffer, '\n');
+    }
+    rush_words_drawing(topic->drawing, 0, buffer);
+}
+
 void rush_report_key(const rush_key *key, uint32_t language, rush_buffer *buffer)
 {
     const rush_key_header *header = rush_key_about(key);
@@ -157,6 +180,7 @@ void rush_report_key(const rush_key *key, uint32_t language, rush_buffer *buffer
     write_line("admits", rush_key_words(key, header->admits, language), buffer);
     write_mistakes(header, buffer);
     write_counts(key, buffer);
+    write_topics(header, buffer);
     write_characters(key, language, buffer);
     write_classification(key, language, buffer);
 }
@@ -270,17 +294,6 @@ void rush_report_taxon(const rush_key *key, uint32_t taxon, uint32_t language, r
 
 /* ---- a character -------------------------------------------------------------------------------- */
 
-static void write_sketch(const char *sketch, rush_buffer *buffer)
-{
-    for (const char *line = sketch; line && *line;) {
-        size_t length = strcspn(line, "\n");
-        rush_buffer_string(buffer, "            ");
-        rush_buffer_safe(buffer, (rush_text){line, length});
-        rush_buffer_byte(buffer, '\n');
-        line += length + (line[length] == '\n');
-    }
-}
-
 /* How often a taxon shows a state, over its forms. */
 static double weight_of(const rush_key *key, uint32_t taxon, uint32_t character, uint32_t state)
 {
@@ -321,7 +334,7 @@ static void write_states(const rush_key *key, uint32_t at, uint32_t language, ru
         rush_words_state(key, at, s, language, buffer);
         rush_buffer_byte(buffer, '\n');
         write_also(&character->states[s].also, "        ", buffer);
-        write_sketch(character->states[s].sketch, buffer);
+        rush_words_drawing(character->states[s].sketch, 12, buffer);
         if (at >= RUSH_BUILT_IN_CHARACTERS)
             write_showing(key, at, s, buffer);
     }

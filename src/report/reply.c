@@ -1,5 +1,3 @@
-#include <string.h>
-
 #include "report/words.h"
 
 /* ---- a question --------------------------------------------------------------------------------- */
@@ -83,13 +81,7 @@ static void write_explanation(const rush_reply *reply, rush_buffer *buffer)
         rush_buffer_string(buffer, "  ");
         rush_words_state(key, reply->asked, s, reply->language, buffer);
         rush_buffer_byte(buffer, '\n');
-        for (const char *line = state->sketch; *line;) {
-            size_t length = strcspn(line, "\n");
-            rush_buffer_string(buffer, "      ");
-            rush_buffer_safe(buffer, (rush_text){line, length});
-            rush_buffer_byte(buffer, '\n');
-            line += length + (line[length] == '\n');
-        }
+        rush_words_drawing(state->sketch, 6, buffer);
     }
     rush_buffer_string(buffer, "  Enter: not seen   ?: how to look   <: back   .: end\n");
 }

@@ -176,3 +176,14 @@ void rush_words_add_part(rush_buffer *part, rush_buffer *buffer)
     buffer->failed |= part->failed;
     rush_buffer_free(part);
 }
+
+void rush_words_drawing(const char *drawing, size_t indent, rush_buffer *buffer)
+{
+    for (const char *line = drawing; line && *line;) {
+        size_t length = strcspn(line, "\n");
+        rush_buffer_fill(buffer, ' ', indent);
+        rush_buffer_safe(buffer, (rush_text){line, length});
+        rush_buffer_byte(buffer, '\n');
+        line += length + (line[length] == '\n');
+    }
+}

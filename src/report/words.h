@@ -24,6 +24,8 @@ void rush_words_trait(const rush_key *key, const rush_trait *trait, uint32_t lan
 void rush_words_wrap(rush_text text, size_t indent, size_t width, rush_buffer *buffer);
 /* The same of a buffer, which is freed; when it failed, `buffer` fails too. */
 void rush_words_wrap_part(rush_buffer *part, size_t indent, size_t width, rush_buffer *buffer);
+/* Line art, each row behind `indent` spaces; nothing for NULL. */
+void rush_words_drawing(const char *drawing, size_t indent, rush_buffer *buffer);
 /* Adds a part, made safe, as it is; the rest as above. */
 void rush_words_add_part(rush_buffer *part, rush_buffer *buffer);
 
