@@ -46,6 +46,7 @@ typedef struct rush_answer {
      * rush_key_leaf counts them. */
     const uint64_t *states;
     uint32_t state_count; /* how many are in the set */
+    uint32_t taxon;       /* of a taxon answer: the one that was named, or RUSH_NONE for several */
     /* Numbers, in the character's unit: from low to high; -INFINITY or INFINITY when open. */
     double low, high;
     rush_text given; /* as it was written, ended by a NUL */
@@ -71,6 +72,10 @@ typedef struct rush_line {
 /* Reads a line in place of what the sighting held. False when something in it is wrong. */
 RUSH_PUBLIC bool rush_sighting_read(rush_sighting *sighting, const rush_line *line,
                                     rush_diagnostics *diagnostics);
+
+/* A diagnostic of a line that was read: `nothing-fits`, say, which is only known once it is ranked. */
+RUSH_PUBLIC void rush_line_diagnose(const rush_line *line, rush_slug slug, const char *message,
+                                    const char *help, rush_diagnostics *diagnostics);
 
 /* A line without a sighting: empty, or a `#` comment. */
 RUSH_PUBLIC bool rush_line_is_blank(rush_text text);

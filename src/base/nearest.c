@@ -9,7 +9,7 @@ void rush_nearest_init(rush_nearest *nearest, rush_text wanted)
     char folded[RUSH_FOLD_MAX];
     size_t length = rush_unicode_fold(wanted, folded);
     *nearest = (rush_nearest){.distance = length <= 5 ? 1 : 2};
-    if (length > sizeof nearest->wanted)
+    if (length > sizeof nearest->wanted || !length)
         return;
     memcpy(nearest->wanted, folded, length);
     nearest->length = length;
@@ -45,7 +45,10 @@ void rush_nearest_offer(rush_nearest *nearest, const char *name)
     if (!name || !nearest->length)
         return;
     char folded[RUSH_FOLD_MAX];
-    size_t length = rush_unicode_fold(rush_text_of(name), folded);
+    size_t length = strlen(name);
+    if (length + 2 < nearest->length) /* folding seldom makes a name longer */
+        return;
+    length = rush_unicode_fold((rush_text){name, length}, folded);
     if (length > sizeof nearest->wanted || length > nearest->length + 2 ||
         nearest->length > length + 2)
         return;

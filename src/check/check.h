@@ -9,6 +9,7 @@
 #include "rushlight/check.h"
 
 void rush_check_separation(const rush_key *key, rush_diagnostics *list);
+void rush_check_words(const rush_key *key, rush_diagnostics *list);
 void rush_check_sightings(const rush_key *key, rush_diagnostics *list);
 
 #endif

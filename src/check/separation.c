@@ -6,12 +6,18 @@
 /* Above this many taxa only those are compared that are scored alike throughout. */
 enum { PAIRS_MAX_TAXA = 1500 };
 
+/* A taxon, and a number that is equal when every form is scored alike. */
+typedef struct signed_leaf {
+    uint64_t signature;
+    uint32_t leaf;
+} signed_leaf;
+
 typedef struct separation_check {
     const rush_key *key;
     rush_diagnostics *list;
     rush_adviser *adviser;
-    double *mass;        /* of each form */
-    uint64_t *signature; /* of each leaf: equal when every form is scored alike */
+    double *mass; /* of each form */
+    signed_leaf *leaves;
 } separation_check;
 
 static bool is_mark(const rush_key *key, uint32_t character)
@@ -61,27 +67,49 @@ static uint64_t signature_of(const rush_key *key, uint32_t leaf)
     return hash;
 }
 
-static void check_pairs(separation_check *with)
+static void complain_pair(separation_check *with, uint32_t a, uint32_t b)
 {
     const rush_key *key = with->key;
-    bool all = key->leaf_count <= PAIRS_MAX_TAXA;
+    rush_mark here = key->taxon_marks[b], other = key->taxon_marks[a];
+    rush_diagnostic *made =
+        rush_diagnose(with->list, RUSH_NO_DIFFERENCE, here.source, here.span,
+                      "no character separates '%s' from '%s'", key->taxa[b].name, key->taxa[a].name);
+    rush_diagnose_other(with->list, made, other.source, other.span, "the other one");
+    rush_diagnose_help(with->list, made,
+                       "score a character in which they differ, or say in a note that they cannot be "
+                       "told apart");
+}
+
+static void check_all_pairs(separation_check *with)
+{
+    const rush_key *key = with->key;
     for (uint32_t i = 0; i < key->leaf_count; i++)
-        with->signature[i] = signature_of(key, key->leaves[i]);
+        for (uint32_t j = i + 1; j < key->leaf_count; j++)
+            if (!separated(with, key->leaves[i], key->leaves[j]))
+                complain_pair(with, key->leaves[i], key->leaves[j]);
+}
+
+static int by_signature(const void *left, const void *right)
+{
+    const signed_leaf *a = left, *b = right;
+    if (a->signature != b->signature)
+        return a->signature < b->signature ? -1 : 1;
+    return a->leaf < b->leaf ? -1 : a->leaf > b->leaf;
+}
+
+/* Of many taxa only those that are scored alike, each against the first of its kind. */
+static void check_alike(separation_check *with)
+{
+    const rush_key *key = with->key;
     for (uint32_t i = 0; i < key->leaf_count; i++)
-        for (uint32_t j = i + 1; j < key->leaf_count; j++) {
-            uint32_t a = key->leaves[i], b = key->leaves[j];
-            if ((!all && with->signature[i] != with->signature[j]) || separated(with, a, b))
-                continue;
-            rush_mark here = key->taxon_marks[b], other = key->taxon_marks[a];
-            rush_diagnostic *made =
-                rush_diagnose(with->list, RUSH_NO_DIFFERENCE, here.source, here.span,
-                              "no character separates '%s' from '%s'", key->taxa[b].name,
-                              key->taxa[a].name);
-            rush_diagnose_other(with->list, made, other.source, other.span, "the other one");
-            rush_diagnose_help(with->list, made,
-                               "score a character in which they differ, or say in a note that they "
-                               "cannot be told apart");
-        }
+        with->leaves[i] = (signed_leaf){signature_of(key, key->leaves[i]), key->leaves[i]};
+    qsort(with->leaves, key->leaf_count, sizeof *with->leaves, by_signature);
+    for (uint32_t i = 0, first = 0; i < key->leaf_count; i++) {
+        if (with->leaves[i].signature != with->leaves[first].signature)
+            first = i;
+        if (i != first && !separated(with, with->leaves[first].leaf, with->leaves[i].leaf))
+            complain_pair(with, with->leaves[first].leaf, with->leaves[i].leaf);
+    }
 }
 
 static void check_characters(separation_check *with)
@@ -109,14 +137,17 @@ void rush_check_separation(const rush_key *key, rush_diagnostics *list)
                        .list = list,
                        .adviser = rush_adviser_new(key),
                        .mass = calloc(key->form_count, sizeof(double)),
-                       .signature = calloc(key->leaf_count, sizeof(uint64_t))};
-    if (with.adviser && with.mass && with.signature) {
-        check_pairs(&with);
+                       .leaves = calloc(key->leaf_count, sizeof(signed_leaf))};
+    if (with.adviser && with.mass && with.leaves) {
+        if (key->leaf_count <= PAIRS_MAX_TAXA)
+            check_all_pairs(&with);
+        else
+            check_alike(&with);
         check_characters(&with);
     } else {
         rush_diagnose_out_of_memory(list);
     }
     rush_adviser_free(with.adviser);
     free(with.mass);
-    free(with.signature);
+    free(with.leaves);
 }

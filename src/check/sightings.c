@@ -9,16 +9,30 @@ typedef struct worked_check {
     rush_ranker *ranker;
 } worked_check;
 
-static void complain_unread(worked_check *with, rush_mark mark)
+/* Where a piece of the sighting's text stands in the key's file: the text itself stands there, perhaps
+ * behind a quotation mark, unless it is folded or escaped. */
+static rush_span span_in_key(rush_mark mark, const char *saw, const rush_place *place)
 {
-    const rush_diagnostic *first = rush_diagnostics_count(with->reading)
-                                       ? rush_diagnostics_at(with->reading, 0)
-                                       : NULL;
-    rush_diagnostic *made =
-        rush_diagnose(with->list, RUSH_SIGHTING_UNREAD, mark.source, mark.span, "%s (column %u of the sighting)",
-                      first ? first->message : "it cannot be read", first ? first->place.column : 0);
-    if (first && first->help)
-        rush_diagnose_help(with->list, made, "%s", first->help);
+    rush_text file = mark.source->text;
+    size_t length = strlen(saw);
+    for (uint32_t skip = 0; skip <= 1; skip++) {
+        uint32_t start = mark.span.start + skip;
+        if (start + length <= file.length && memcmp(file.at + start, saw, length) == 0)
+            return (rush_span){start + (uint32_t)place->offset, (uint32_t)place->length};
+    }
+    return mark.span;
+}
+
+static void complain_unread(worked_check *with, rush_mark mark, const char *saw)
+{
+    for (size_t i = 0; i < rush_diagnostics_count(with->reading); i++) {
+        const rush_diagnostic *fault = rush_diagnostics_at(with->reading, i);
+        rush_diagnostic *made =
+            rush_diagnose(with->list, RUSH_SIGHTING_UNREAD, mark.source,
+                          span_in_key(mark, saw, &fault->place), "%s", fault->message);
+        if (fault->help)
+            rush_diagnose_help(with->list, made, "%s", fault->help);
+    }
 }
 
 static bool as_expected(const rush_ranking *ranking, const rush_worked_sighting *worked)
@@ -96,7 +110,7 @@ static void check_one(worked_check *with, uint32_t at)
         if (rush_diagnostics_out_of_memory(with->reading))
             rush_diagnose_out_of_memory(with->list);
         else
-            complain_unread(with, mark);
+            complain_unread(with, mark, worked->saw);
         return;
     }
     const rush_ranking *ranking = rush_rank(with->ranker, with->sighting, NULL);
@@ -111,12 +125,18 @@ static void check_one(worked_check *with, uint32_t at)
     }
     const char *wanted =
         worked->expect == RUSH_NONE ? "nothing safe" : with->key->taxa[worked->expect].name;
+    const char *quote = worked->expect == RUSH_NONE ? "" : "'";
     rush_diagnostic *made = rush_diagnose(
-        with->list, RUSH_SIGHTING_FAILS, mark.source, mark.span, "expected '%s'%s%s%s%s, got %s", wanted,
+        with->list, RUSH_SIGHTING_FAILS, mark.source, mark.span,
+        "expected %s%s%s%s%s%s%s, got %s", quote, wanted, quote,
         worked->sex == RUSH_SEX_ANY ? "" : ", ",
         worked->sex == RUSH_SEX_ANY ? "" : rush_sex_name(worked->sex), worked->form ? ", form " : "",
         worked->form ? worked->form : "", given.bytes);
-    if (worked->expect != RUSH_NONE && !ranking->nothing_fits) {
+    if (ranking->verdict.safe && ranking->verdict.taxon == worked->expect) {
+        rush_diagnose_help(with->list, made,
+                           "the taxon is right, but no answer tells the sex or the form: leave it out, "
+                           "or add a mark that does");
+    } else if (worked->expect != RUSH_NONE && !ranking->nothing_fits) {
         write_blame(with, ranking, worked->expect, &blame);
         rush_diagnose_help_from(with->list, made, &blame);
     }

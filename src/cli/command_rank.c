@@ -91,6 +91,13 @@ static bool take_line(rank_run *run, rush_text text, const char *file, uint32_t 
         if (result.look_count > run->settings->next)
             result.look_count = run->settings->next;
     }
+    if (ranking->nothing_fits) {
+        rush_line_diagnose(&line, RUSH_NOTHING_FITS,
+                           "no taxon of the key can show these answers together",
+                           "look again, or leave out the answer that you are least sure of",
+                           run->diagnostics);
+        output_diagnostics(run->diagnostics);
+    }
     if (run->settings->exit_safe && !ranking->verdict.safe)
         run->status = EXIT_WRONG_INPUT;
     if (run->settings->out == OUT_JSONL)

@@ -134,6 +134,23 @@ static const char *nearest_option(const rush_command *command, const char *name,
     return rush_text_nearest((rush_text){name, length}, names);
 }
 
+/* What an option's value must be. */
+static void write_range(const rush_option *option, rush_buffer *buffer)
+{
+    if (option->kind == OPTION_CHOICE) {
+        rush_buffer_string(buffer, "one of");
+        for (int i = 0; option->choices[i]; i++)
+            rush_buffer_format(buffer, " %s", option->choices[i]);
+        return;
+    }
+    rush_buffer_string(buffer, option->kind == OPTION_WHOLE ? "a whole number from " : "a number from ");
+    rush_buffer_number(buffer, option->low, 6);
+    if (option->high < 1e9) {
+        rush_buffer_string(buffer, " to ");
+        rush_buffer_number(buffer, option->high, 6);
+    }
+}
+
 /* Takes one option at words[*at], and its value from the next word when it is not joined by `=`. */
 static int take_option(const rush_command *command, char **words, int count, int *at, void *settings)
 {
@@ -145,15 +162,17 @@ static int take_option(const rush_command *command, char **words, int count, int
                            nearest_option(command, name, length));
     const char *value = name[length] ? name + length + 1 : NULL;
     if (option->kind == OPTION_FLAG && value)
-        return usage_error(command, "an option without a value", words[*at], NULL);
+        return usage_error(command, "this option takes no value:", words[*at], NULL);
     if (option->kind != OPTION_FLAG && !value) {
         if (*at + 1 >= count)
-            return usage_error(command, "an option that needs a value", words[*at], NULL);
+            return usage_error(command, "a value is missing behind", words[*at], NULL);
         value = words[++*at];
     }
     if (!set_option(option, value, settings)) {
         rush_buffer problem = {0};
-        rush_buffer_format(&problem, "--%s does not take", option->name);
+        rush_buffer_format(&problem, "--%s takes ", option->name);
+        write_range(option, &problem);
+        rush_buffer_string(&problem, ", not");
         int status = usage_error(command, problem.failed ? "bad value" : problem.bytes, value, NULL);
         rush_buffer_free(&problem);
         return status;

@@ -103,53 +103,56 @@ void rush_diagnostics_sort(rush_diagnostics *list)
     }
 }
 
-static rush_place place_of(rush_arena *arena, const rush_source *source, rush_span span)
+static rush_place keep_place(rush_arena *arena, rush_place place)
 {
-    rush_place place = rush_source_place(source, span);
     place.file = rush_arena_copy(arena, rush_text_of(place.file));
     place.excerpt.at = rush_arena_copy(arena, place.excerpt);
     return place;
 }
 
-static bool stands_already(const rush_diagnostics *list, rush_slug slug, const rush_place *place)
+static bool stands_already(const rush_diagnostics *list, rush_slug slug, const rush_place *place,
+                           const char *message)
 {
     for (uint32_t i = 0; i < list->found.count; i++) {
         const rush_diagnostic *other = list->found.items[i];
         if (other->slug == slug && other->place.line && other->place.order == place->order &&
-            other->place.offset == place->offset && other->place.line == place->line)
+            other->place.offset == place->offset && other->place.line == place->line &&
+            strcmp(other->message, message) == 0)
             return true;
     }
     return false;
 }
 
-/* What is being made, for the guard. The arguments are used up by whoever runs the work once. */
+bool rush_diagnosed(const rush_diagnostics *list, rush_slug slug, const rush_source *source,
+                    rush_span span)
+{
+    for (uint32_t i = 0; i < list->found.count; i++) {
+        const rush_place *place = &list->found.items[i]->place;
+        if (list->found.items[i]->slug == slug && place->order == source->order &&
+            place->offset == span.start)
+            return true;
+    }
+    return false;
+}
+
+void rush_suggest_init(const rush_diagnostics *list, rush_nearest *nearest, rush_text wanted)
+{
+    enum { SUGGESTED = 100 }; /* a list that is longer wants another cure than spelling */
+    rush_nearest_init(nearest, list->found.count < SUGGESTED ? wanted : (rush_text){"", 0});
+}
+
+/* What is being made, for the guard. */
 typedef struct diagnostic_making {
     rush_diagnostics *list;
     rush_slug slug;
-    const rush_source *source;
-    rush_span span;
+    rush_place place; /* its strings are the source's until they are kept */
     rush_diagnostic *made;
-    const char *format;
-    va_list arguments;
     const char *text;
 } diagnostic_making;
-
-static const char *format_text(rush_arena *arena, diagnostic_making *making)
-{
-    rush_buffer text = {0};
-    rush_buffer_vformat(&text, making->format, making->arguments);
-    if (text.failed) {
-        rush_buffer_free(&text);
-        rush_arena_escape(arena);
-    }
-    making->text = text.bytes; /* freed by guard() */
-    return rush_arena_copy(arena, (rush_text){text.bytes, text.length});
-}
 
 static bool guard(diagnostic_making *making, void (*work)(void *with))
 {
     bool whole = rush_arena_guard(&making->list->arena, work, making);
-    free((void *)making->text);
     if (!whole)
         making->list->out_of_memory = true;
     return whole;
@@ -162,9 +165,9 @@ static void make(void *with)
     rush_diagnostic *made = RUSH_NEW(arena, rush_diagnostic);
     made->slug = making->slug;
     made->severity = slugs[making->slug].severity;
-    if (making->source)
-        made->place = place_of(arena, making->source, making->span);
-    made->message = format_text(arena, making);
+    if (making->place.file)
+        made->place = keep_place(arena, making->place);
+    made->message = rush_arena_copy(arena, rush_text_of(making->text));
     *RUSH_PUSH(arena, &making->list->found) = made;
     making->made = made;
 }
@@ -172,22 +175,25 @@ static void make(void *with)
 rush_diagnostic *rush_vdiagnose(rush_diagnostics *list, rush_slug slug, const rush_source *source,
                                 rush_span span, const char *format, va_list arguments)
 {
-    rush_place place = {0};
-    if (source)
-        place = rush_source_place(source, span);
-    if (stands_already(list, slug, &place))
-        return NULL;
-    list->errors += slugs[slug].severity == RUSH_ERROR;
+    bool error = slugs[slug].severity == RUSH_ERROR;
     if (list->found.count >= RUSH_DIAGNOSTICS_MAX) {
+        list->errors += error;
         list->dropped++;
         return NULL;
     }
-    diagnostic_making making = {
-        .list = list, .slug = slug, .source = source, .span = span, .format = format};
-    va_copy(making.arguments, arguments);
-    bool whole = guard(&making, make);
-    va_end(making.arguments);
-    return whole ? making.made : NULL;
+    rush_buffer message = {0};
+    rush_buffer_vformat(&message, format, arguments);
+    diagnostic_making making = {.list = list, .slug = slug, .text = message.bytes};
+    if (source)
+        making.place = rush_source_place(source, span);
+    if (message.failed) {
+        list->out_of_memory = true;
+    } else if (!stands_already(list, slug, &making.place, message.bytes)) {
+        list->errors += error;
+        guard(&making, make);
+    }
+    rush_buffer_free(&message);
+    return making.made;
 }
 
 rush_diagnostic *rush_diagnose(rush_diagnostics *list, rush_slug slug, const rush_source *source,
@@ -203,7 +209,7 @@ rush_diagnostic *rush_diagnose(rush_diagnostics *list, rush_slug slug, const rus
 static void make_help(void *with)
 {
     diagnostic_making *making = with;
-    making->made->help = format_text(&making->list->arena, making);
+    making->made->help = rush_arena_copy(&making->list->arena, rush_text_of(making->text));
 }
 
 void rush_diagnose_help(rush_diagnostics *list, rush_diagnostic *diagnostic, const char *format,
@@ -211,10 +217,17 @@ void rush_diagnose_help(rush_diagnostics *list, rush_diagnostic *diagnostic, con
 {
     if (!diagnostic)
         return;
-    diagnostic_making making = {.list = list, .made = diagnostic, .format = format};
-    va_start(making.arguments, format);
-    guard(&making, make_help);
-    va_end(making.arguments);
+    rush_buffer help = {0};
+    va_list arguments;
+    va_start(arguments, format);
+    rush_buffer_vformat(&help, format, arguments);
+    va_end(arguments);
+    diagnostic_making making = {.list = list, .made = diagnostic, .text = help.bytes};
+    if (help.failed)
+        list->out_of_memory = true;
+    else
+        guard(&making, make_help);
+    rush_buffer_free(&help);
 }
 
 void rush_diagnose_help_from(rush_diagnostics *list, rush_diagnostic *diagnostic, rush_buffer *help)
@@ -239,8 +252,8 @@ static void make_other(void *with)
 {
     diagnostic_making *making = with;
     rush_arena *arena = &making->list->arena;
-    making->made->other = place_of(arena, making->source, making->span);
-    making->made->other_message = rush_arena_copy(arena, rush_text_of(making->format));
+    making->made->other = keep_place(arena, making->place);
+    making->made->other_message = rush_arena_copy(arena, rush_text_of(making->text));
 }
 
 void rush_diagnose_other(rush_diagnostics *list, rush_diagnostic *diagnostic,
@@ -249,7 +262,7 @@ void rush_diagnose_other(rush_diagnostics *list, rush_diagnostic *diagnostic,
     if (!diagnostic)
         return;
     diagnostic_making making = {
-        .list = list, .made = diagnostic, .source = source, .span = span, .format = message};
+        .list = list, .made = diagnostic, .place = rush_source_place(source, span), .text = message};
     guard(&making, make_other);
 }
 
@@ -262,7 +275,7 @@ static void name_file(void *with)
 {
     diagnostic_making *making = with;
     making->made->place.file =
-        rush_arena_copy(&making->list->arena, rush_text_of(making->format));
+        rush_arena_copy(&making->list->arena, rush_text_of(making->text));
 }
 
 void rush_diagnostics_note(rush_diagnostics *list, rush_slug slug, const char *file,
@@ -271,7 +284,7 @@ void rush_diagnostics_note(rush_diagnostics *list, rush_slug slug, const char *f
     rush_diagnostic *made = rush_diagnose(list, slug, NULL, (rush_span){0}, "%s", message);
     if (!made)
         return;
-    diagnostic_making making = {.list = list, .made = made, .format = file};
+    diagnostic_making making = {.list = list, .made = made, .text = file};
     guard(&making, name_file);
     if (help)
         rush_diagnose_help(list, made, "%s", help);

@@ -7,8 +7,16 @@
 #include "base/nearest.h"
 #include "diagnostic/source.h"
 
+/* Whether something of this slug stands at that place already. */
+bool rush_diagnosed(const rush_diagnostics *list, rush_slug slug, const rush_source *source,
+                    rush_span span);
+
+/* Begins a search for the nearest names; in a list that is long already it finds none, since then each
+ * search would cost and none would help. */
+void rush_suggest_init(const rush_diagnostics *list, rush_nearest *nearest, rush_text wanted);
+
 /* A new diagnostic at a span of a source (NULL: of nothing in particular). It may return NULL, when
- * the list is full, has no memory, or holds the same slug at the same span already; the functions
+ * the list is full, has no memory, or holds the same words at the same span already; the functions
  * below take NULL and do nothing. */
 rush_diagnostic *rush_diagnose(rush_diagnostics *list, rush_slug slug, const rush_source *source,
                                rush_span span, const char *format, ...) RUSH_FORMAT(5, 6);

@@ -51,11 +51,21 @@ uint32_t rush_source_offset(const rush_source *source, size_t line, size_t colum
     return (uint32_t)at;
 }
 
-static size_t line_end(rush_text text, size_t at)
+/* The end of a line, before its break: the next line begins right behind that. */
+static size_t line_end(const rush_source *source, uint32_t line)
 {
-    while (at < text.length && !break_at(text, at))
-        at++;
-    return at;
+    rush_text text = source->text;
+    if (line + 1 >= source->line_count)
+        return text.length;
+    for (size_t length = 1; length <= 3; length++) {
+        size_t at = source->lines[line + 1] - length;
+        if (at >= source->lines[line] && break_at(text, at) == length)
+            return length == 1 && text.at[at] == '\n' && at > source->lines[line] &&
+                           text.at[at - 1] == '\r'
+                       ? at - 1
+                       : at;
+    }
+    return source->lines[line + 1];
 }
 
 /* The line that an offset stands in, from 0. */
@@ -88,7 +98,7 @@ rush_place rush_source_place(const rush_source *source, rush_span span)
     size_t offset = span.start < text.length ? span.start : text.length;
     uint32_t line = source->lines ? line_of(source, offset) : 0;
     size_t start = source->lines ? source->lines[line] : 0;
-    size_t end = source->lines ? line_end(text, start) : text.length;
+    size_t end = source->lines ? line_end(source, line) : text.length;
     if (offset < start)
         offset = start;
     size_t stop = offset + span.length < end ? offset + span.length : end;

@@ -183,6 +183,7 @@ const rush_reply *rush_dialogue_begin(rush_dialogue *dialogue)
 
 const rush_reply *rush_dialogue_end(rush_dialogue *dialogue)
 {
+    dialogue->reply.answered = false;
     return dialogue->ended ? &dialogue->reply : end(dialogue, RUSH_END_TOLD);
 }
 

@@ -16,49 +16,34 @@ static const char *const settings[] = {"states", "months", NULL};
 
 /* ---- names ------------------------------------------------------------------------------------ */
 
-static void name_character(rush_loader *loader, rush_text name, uint32_t character, rush_mark mark)
+/* Whether a character can be called so; says why not. */
+static bool good_character_name(rush_loader *loader, rush_node node)
 {
+    rush_text name = rush_node_text(node);
     for (size_t i = 0; i < name.length; i++)
         if (strchr(":;\"", name.at[i])) {
-            rush_diagnostic *made =
-                rush_diagnose(loader->list, RUSH_BAD_ID, mark.source, mark.span,
-                              "'%.*s' cannot be typed as a character's name", (int)name.length,
-                              name.at);
+            rush_diagnostic *made = rush_node_diagnose(
+                loader, node, RUSH_BAD_ID, "'%.*s' cannot be typed as a character's name",
+                (int)name.length, name.at);
             rush_diagnose_help(loader->list, made, "leave out ':', ';' and quotation marks");
-            return;
+            return false;
         }
     char folded[RUSH_FOLD_MAX];
     size_t length = rush_unicode_fold(name, folded);
     for (size_t i = 0; reserved[i]; i++)
         if (rush_text_equal((rush_text){folded, length == SIZE_MAX ? 0 : length},
                             rush_text_of(reserved[i]))) {
-            rush_diagnostic *made = rush_diagnose(loader->list, RUSH_RESERVED_NAME, mark.source,
-                                                  mark.span, "'%s' is a field of every record",
-                                                  reserved[i]);
+            rush_diagnostic *made = rush_node_diagnose(loader, node, RUSH_RESERVED_NAME,
+                                                       "'%s' is a field of every record",
+                                                       reserved[i]);
             rush_diagnose_help(loader->list, made, "choose another name for the character");
-            return;
+            return false;
         }
-    rush_load_name(loader, RUSH_SCOPE_CHARACTERS, name, character, mark, RUSH_REPEATED_NAME,
-                   "the character");
+    return true;
 }
 
-static void name_words(rush_loader *loader, rush_words words, rush_also also, uint32_t scope,
-                       uint32_t thing, rush_mark mark)
-{
-    bool character = scope == RUSH_SCOPE_CHARACTERS;
-    for (uint32_t i = 0; words.in && i < loader->key->header.language_count; i++)
-        if (words.in[i] && character)
-            name_character(loader, rush_text_of(words.in[i]), thing, mark);
-        else if (words.in[i])
-            rush_load_name(loader, scope, rush_text_of(words.in[i]), thing, mark,
-                           RUSH_REPEATED_NAME, "the state");
-    for (uint32_t i = 0; i < also.count; i++)
-        if (character)
-            name_character(loader, rush_text_of(also.names[i]), thing, mark);
-        else
-            rush_load_name(loader, scope, rush_text_of(also.names[i]), thing, mark,
-                           RUSH_REPEATED_NAME, "the state");
-}
+static const rush_name_manner as_character = {"character", RUSH_REPEATED_NAME, good_character_name};
+static const rush_name_manner as_state = {"state", RUSH_REPEATED_NAME, NULL};
 
 /* ---- states ----------------------------------------------------------------------------------- */
 
@@ -77,15 +62,19 @@ static void read_state(rush_loader *loader, rush_node name, rush_node body, uint
                        uint32_t at, rush_state *state)
 {
     state_draft draft = {.state = *state};
-    rush_mark mark = rush_node_mark(name);
     draft.state.id = rush_arena_copy(loader->arena, rush_node_text(name));
-    rush_load_name(loader, RUSH_SCOPE_STATES + character, rush_node_text(name), at, mark,
-                   RUSH_REPEATED_NAME, "the state");
+    rush_load_name(loader, RUSH_SCOPE_STATES + character, rush_node_text(name), at,
+                   rush_node_mark(name), as_state.slug, as_state.what);
     if (rush_node_is(body) && !rush_node_blank(body))
         rush_fields_read(loader, body, state_fields, RUSH_COUNT(state_fields), "a state", &draft);
     if (draft.sketch.tree)
         rush_value_drawing(loader, draft.sketch, SKETCH_ROWS, SKETCH_COLUMNS, &draft.state.sketch);
-    name_words(loader, draft.state.label, draft.state.also, RUSH_SCOPE_STATES + character, at, mark);
+    if (rush_node_is(body)) {
+        rush_load_names(loader, rush_field_find(body, "label"), RUSH_SCOPE_STATES + character, at,
+                        &as_state);
+        rush_load_names(loader, rush_field_find(body, "also"), RUSH_SCOPE_STATES + character, at,
+                        &as_state);
+    }
     *state = draft.state;
 }
 
@@ -124,7 +113,7 @@ static void read_confused(rush_loader *loader, rush_node node, uint32_t at,
     }
     for (rush_node group = rush_node_first(node); rush_node_is(group);
          group = rush_node_next(group)) {
-        uint32_t members[STATES_MAX], count = 0;
+        uint32_t members[STATES_MAX], count = 0, named = 0;
         if (rush_node_kind_of(group) != RUSH_SEQUENCE) {
             rush_node_wrong_shape(loader, group, "a group of states, as in [round, oval],");
             continue;
@@ -133,12 +122,17 @@ static void read_confused(rush_loader *loader, rush_node node, uint32_t at,
              item = rush_node_next(item)) {
             rush_text text = rush_node_text(item);
             uint32_t state = rush_key_find(loader->key, RUSH_SCOPE_STATES + at, text);
+            named++;
+            for (uint32_t i = 0; i < count; i++)
+                if (members[i] == state)
+                    rush_node_diagnose(loader, item, RUSH_REPEATED_FIELD,
+                                       "one state twice in a group");
             if (state != RUSH_NONE) {
                 members[count++] = state;
                 continue;
             }
             rush_nearest nearest;
-            rush_nearest_init(&nearest, text);
+            rush_suggest_init(loader->list, &nearest, text);
             for (uint32_t s = 0; s < character->state_count; s++)
                 rush_nearest_offer(&nearest, character->states[s].id);
             rush_diagnostic *made = rush_node_diagnose(
@@ -146,6 +140,8 @@ static void read_confused(rush_loader *loader, rush_node node, uint32_t at,
                 character->id, (int)text.length, text.at);
             rush_diagnose_nearest(loader->list, made, &nearest, NULL);
         }
+        if (named < 2)
+            rush_node_wrong_shape(loader, group, "a group of two states or more");
         for (uint32_t i = 0; i < count; i++)
             for (uint32_t j = i + 1; j < count; j++) {
                 pair *made = RUSH_PUSH(loader->arena, &pairs);
@@ -163,7 +159,7 @@ static void name_months(rush_loader *loader, uint32_t at, rush_character *charac
     for (unsigned i = 0; i < RUSH_MONTHS; i++) {
         states[i].id = rush_month_name(i);
         rush_load_name(loader, RUSH_SCOPE_STATES + at, rush_text_of(states[i].id), i,
-                       (rush_mark){0}, RUSH_REPEATED_NAME, "the month");
+                       (rush_mark){0}, RUSH_REPEATED_NAME, "month");
     }
     character->states = states;
     character->state_count = RUSH_MONTHS;
@@ -203,7 +199,7 @@ static void read_number_words(rush_loader *loader, rush_node node, uint32_t at,
         const char *means;
         if (rush_value_string(loader, value, &means)) {
             rush_load_name(loader, RUSH_SCOPE_STATES + at, rush_node_text(name), words.count,
-                           rush_node_mark(name), RUSH_REPEATED_NAME, "the word");
+                           rush_node_mark(name), RUSH_REPEATED_NAME, "word");
             *RUSH_PUSH(loader->arena, &words) = (rush_number_word){
                 rush_arena_copy(loader->arena, rush_node_text(name)), means};
         }
@@ -219,6 +215,7 @@ typedef struct character_reading {
     rush_character character;
     rush_node states, confused, reading_error, words, look_next;
     int setting, reach;
+    bool shaped; /* nothing worse is wrong with it than what is missing */
 } character_reading;
 
 #define AT(member) offsetof(character_reading, member)
@@ -281,9 +278,11 @@ static void settle_kind(rush_loader *loader, rush_node name, uint32_t at,
         if (draft->words.tree)
             read_number_words(loader, draft->words, at, character);
     } else if (!built_in) {
+        bool listed = draft->states.tree && rush_node_kind_of(draft->states) != RUSH_SCALAR;
         if (draft->states.tree)
             read_states(loader, draft->states, at, character);
-        check_states(loader, name, character);
+        if (listed || (!draft->states.tree && draft->shaped))
+            check_states(loader, name, character);
     }
     if (draft->states.tree && (draft->setting == 1 || character->measure))
         rush_node_diagnose(loader, draft->states, RUSH_WRONG_SHAPE,
@@ -330,16 +329,19 @@ static void read_character(rush_loader *loader, rush_node name, rush_node body)
         draft.character = (rush_character){.id = rush_arena_copy(loader->arena, id),
                                            .effort = 1,
                                            .misread = 0.05,
-                                           .look_next = rush_node_is(rush_field_find(body, "setting")) == false};
+                                           .look_next = !rush_node_is(rush_field_find(body, "setting"))};
         rush_character *made = RUSH_PUSH(loader->arena, &loader->characters);
         *made = draft.character;
         RUSH_PUSH(loader->arena, &loader->character_drafts)->mark = mark;
-        name_character(loader, id, at, mark);
+        rush_load_names(loader, name, RUSH_SCOPE_CHARACTERS, at, &as_character);
     }
     rush_fields_read(loader, body, character_fields, RUSH_COUNT(character_fields), "a character",
                      &draft);
     draft.character.reach = (rush_reach)draft.reach;
-    name_words(loader, draft.character.label, draft.character.also, RUSH_SCOPE_CHARACTERS, at, mark);
+    draft.shaped = rush_node_kind_of(body) == RUSH_MAPPING &&
+                   (draft.setting >= 0 || !rush_node_is(rush_field_find(body, "setting")));
+    rush_load_names(loader, rush_field_find(body, "label"), RUSH_SCOPE_CHARACTERS, at, &as_character);
+    rush_load_names(loader, rush_field_find(body, "also"), RUSH_SCOPE_CHARACTERS, at, &as_character);
     settle_kind(loader, name, at, &draft);
     if (built_in && draft.states.tree)
         refine_states(loader, draft.states, at, &draft.character);
@@ -367,13 +369,13 @@ static void add_built_in(rush_loader *loader)
             fmin(RUSH_ERROR_MAX, character->misread * loader->key->header.caution_factor);
         RUSH_PUSH(loader->arena, &loader->character_drafts);
         rush_load_name(loader, RUSH_SCOPE_CHARACTERS, rush_text_of(character->id), i,
-                       (rush_mark){0}, RUSH_REPEATED_NAME, "the character");
+                       (rush_mark){0}, RUSH_REPEATED_NAME, "character");
     }
     for (uint32_t i = 0; i < 2; i++) {
         const char *names[] = {sexes[i].id, signs[i]};
         for (size_t j = 0; j < RUSH_COUNT(names); j++)
             rush_load_name(loader, RUSH_SCOPE_STATES + RUSH_SEX_CHARACTER, rush_text_of(names[j]), i,
-                           (rush_mark){0}, RUSH_REPEATED_NAME, "the state");
+                           (rush_mark){0}, RUSH_REPEATED_NAME, "state");
     }
 }
 

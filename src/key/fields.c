@@ -31,14 +31,29 @@ rush_diagnostic *rush_node_diagnose(rush_loader *loader, rush_node node, rush_sl
     return made;
 }
 
+rush_diagnostic *rush_piece_diagnose(rush_loader *loader, rush_node node, rush_text piece,
+                                     rush_slug slug, const char *format, ...)
+{
+    rush_text whole = node.tree->source->text;
+    bool inside = piece.at >= whole.at && piece.at < whole.at + whole.length;
+    rush_span span = inside ? (rush_span){(uint32_t)(piece.at - whole.at), (uint32_t)piece.length}
+                            : shown_span(node);
+    va_list arguments;
+    va_start(arguments, format);
+    rush_diagnostic *made =
+        rush_vdiagnose(loader->list, slug, node.tree->source, span, format, arguments);
+    va_end(arguments);
+    return made;
+}
+
 void rush_node_wrong_shape(rush_loader *loader, rush_node node, const char *wanted)
 {
-    static const char *const found[] = {"this text", "a list", "fields"};
-    if (rush_node_blank(node))
-        rush_node_diagnose(loader, node, RUSH_WRONG_SHAPE, "nothing where %s is wanted", wanted);
-    else
-        rush_node_diagnose(loader, node, RUSH_WRONG_SHAPE, "%s where %s is wanted",
-                           found[rush_node_kind_of(node)], wanted);
+    static const char *const found[] = {"text", "a list", "fields"};
+    bool scalar = rush_node_kind_of(node) == RUSH_SCALAR;
+    const char *stands = rush_node_blank(node)                    ? "nothing"
+                         : scalar && !rush_node_text(node).length ? "an empty text"
+                                                                  : found[rush_node_kind_of(node)];
+    rush_node_diagnose(loader, node, RUSH_WRONG_SHAPE, "%s where %s should stand", stands, wanted);
 }
 
 /* ---- single values ---------------------------------------------------------------------------- */
@@ -74,13 +89,19 @@ bool rush_value_number(rush_loader *loader, rush_node node, double low, double h
         rush_diagnostic *made = rush_node_diagnose(loader, node, RUSH_BAD_NUMBER,
                                                    "%.*s is out of bounds", (int)text.length,
                                                    text.at);
-        rush_diagnose_help(loader->list, made, "it goes from %s to %s",
-                           rush_number_text(least, low, 6), rush_number_text(most, high, 6));
+        if (low > 0 && low < 1e-3)
+            rush_diagnose_help(loader->list, made, "it must be above 0 and at most %s",
+                               rush_number_text(most, high, 6));
+        else
+            rush_diagnose_help(loader->list, made, "it goes from %s to %s",
+                               rush_number_text(least, low, 6), rush_number_text(most, high, 6));
         return false;
     }
     rush_diagnostic *made = rush_node_diagnose(loader, node, RUSH_BAD_NUMBER,
                                                "'%.*s' is not a number", (int)text.length, text.at);
-    rush_diagnose_help(loader->list, made, "write digits and a decimal point, as in 0.05");
+    bool percent = text.at[text.length - 1] == '%';
+    rush_diagnose_help(loader->list, made, percent ? "write 0.05 for 5 %%"
+                                                   : "write digits and a decimal point, as in 0.05");
     return false;
 }
 
@@ -91,7 +112,7 @@ static void refuse_choice(rush_loader *loader, rush_node node, const char *const
                                                "'%.*s' is not known here", (int)text.length,
                                                text.at);
     rush_nearest nearest;
-    rush_nearest_init(&nearest, text);
+    rush_suggest_init(loader->list, &nearest, text);
     for (int i = 0; choices[i]; i++)
         rush_nearest_offer(&nearest, choices[i]);
     if (nearest.count) {
@@ -138,7 +159,7 @@ bool rush_value_source(rush_loader *loader, rush_node node, uint32_t *source)
         return true;
     }
     rush_nearest nearest;
-    rush_nearest_init(&nearest, text);
+    rush_suggest_init(loader->list, &nearest, text);
     for (uint32_t i = 0; i < loader->sources.count; i++)
         rush_nearest_offer(&nearest, loader->sources.items[i].id);
     rush_diagnostic *made = rush_node_diagnose(loader, node, RUSH_UNKNOWN_SOURCE,
@@ -274,11 +295,20 @@ static void read_value(rush_loader *loader, rush_node node, const rush_field *fi
     }
 }
 
+static void list_fields(rush_loader *loader, rush_diagnostic *made, const rush_field *fields,
+                        size_t count)
+{
+    rush_buffer names = {0};
+    for (size_t i = 0; i < count; i++)
+        rush_buffer_format(&names, "%s%s", i ? ", " : "it has: ", fields[i].name);
+    rush_diagnose_help_from(loader->list, made, &names);
+}
+
 void rush_fields_read(rush_loader *loader, rush_node mapping, const rush_field *fields, size_t count,
                       const char *of, void *target)
 {
     if (rush_node_kind_of(mapping) != RUSH_MAPPING) {
-        rush_node_diagnose(loader, mapping, RUSH_WRONG_SHAPE, "the fields of %s are wanted here", of);
+        rush_node_diagnose(loader, mapping, RUSH_WRONG_SHAPE, "the fields of %s should stand here", of);
         return;
     }
     for (rush_node name = rush_node_first(mapping); rush_node_is(name);) {
@@ -292,13 +322,16 @@ void rush_fields_read(rush_loader *loader, rush_node mapping, const rush_field *
             read_value(loader, value, field, target);
         } else if (!rush_text_equal(text, rush_text_of("<<"))) {
             rush_nearest nearest;
-            rush_nearest_init(&nearest, text);
+            rush_suggest_init(loader->list, &nearest, text);
             for (size_t i = 0; i < count; i++)
                 rush_nearest_offer(&nearest, fields[i].name);
             rush_diagnostic *made =
                 rush_node_diagnose(loader, name, RUSH_UNKNOWN_FIELD, "%s has no field '%.*s'", of,
                                    (int)text.length, text.at);
-            rush_diagnose_nearest(loader->list, made, &nearest, NULL);
+            if (nearest.count)
+                rush_diagnose_nearest(loader->list, made, &nearest, NULL);
+            else
+                list_fields(loader, made, fields, count);
         }
         name = rush_node_next(value);
     }

@@ -47,6 +47,9 @@ bool rush_value_drawing(rush_loader *loader, rush_node node, size_t rows, size_t
 /* The diagnostic of a node, and of one that should have been `wanted`, as in "a list". */
 rush_diagnostic *rush_node_diagnose(rush_loader *loader, rush_node node, rush_slug slug,
                                     const char *format, ...) RUSH_FORMAT(4, 5);
+/* The same of a piece of a scalar's text, marked alone when the text stands in the file as it is. */
+rush_diagnostic *rush_piece_diagnose(rush_loader *loader, rush_node node, rush_text piece,
+                                     rush_slug slug, const char *format, ...) RUSH_FORMAT(5, 6);
 void rush_node_wrong_shape(rush_loader *loader, rush_node node, const char *wanted);
 rush_mark rush_node_mark(rush_node node);
 

@@ -1,3 +1,5 @@
+#include <string.h>
+
 #include "key/fields.h"
 
 static bool known_version(rush_loader *loader, rush_node root)
@@ -13,8 +15,10 @@ static bool known_version(rush_loader *loader, rush_node root)
     if (rush_text_equal(rush_node_text(version), rush_text_of("1")))
         return true;
     rush_diagnostic *made =
-        rush_node_diagnose(loader, version, RUSH_BAD_FORMAT_VERSION, "not a format version");
-    rush_diagnose_help(loader->list, made, "this program reads format version 1");
+        rush_node_diagnose(loader, version, RUSH_BAD_FORMAT_VERSION,
+                           "'%.*s' is not a format version that this program knows",
+                           (int)rush_node_text(version).length, rush_node_text(version).at);
+    rush_diagnose_help(loader->list, made, "write `rushlight: 1`");
     return false;
 }
 
@@ -28,6 +32,11 @@ static void read_languages(rush_loader *loader, rush_node root)
         rush_value_also(loader, node, &languages);
     else if (rush_node_is(node))
         rush_node_wrong_shape(loader, node, "a list of languages");
+    for (uint32_t i = 1; i < languages.count; i++)
+        for (uint32_t j = 0; j < i; j++)
+            if (strcmp(languages.names[i], languages.names[j]) == 0)
+                rush_node_diagnose(loader, node, RUSH_REPEATED_NAME, "the language '%s' twice",
+                                   languages.names[i]);
     header->languages = languages.count ? languages.names : only;
     header->language_count = languages.count ? languages.count : 1;
 }
@@ -131,7 +140,7 @@ void rush_load_header(rush_loader *loader)
                          &draft.header);
     if (draft.record.tree)
         read_record(loader, draft.record, &draft.header);
-    if (!draft.header.id)
+    if (!rush_node_is(rush_field_find(root, "key")))
         rush_node_diagnose(loader, root, RUSH_MISSING_FIELD, "the key has no `key:`, its short name");
     loader->key->header = draft.header;
     for (uint32_t i = 1; i < loader->trees.count; i++)
@@ -159,7 +168,7 @@ void rush_load_sources(rush_loader *loader)
             rush_node body = rush_node_next(name);
             uint32_t at = loader->sources.count;
             rush_load_name(loader, RUSH_SCOPE_SOURCES, rush_node_text(name), at,
-                           rush_node_mark(name), RUSH_REPEATED_NAME, "the source");
+                           rush_node_mark(name), RUSH_REPEATED_NAME, "source");
             rush_source_entry entry = {.id = rush_arena_copy(loader->arena, rush_node_text(name))};
             rush_fields_read(loader, body, source_fields, RUSH_COUNT(source_fields), "a source",
                              &entry);
@@ -200,7 +209,7 @@ void rush_load_topics(rush_loader *loader)
             topic_reading reading = {.topic.name =
                                          rush_arena_copy(loader->arena, rush_node_text(name))};
             rush_load_name(loader, RUSH_SCOPE_TOPICS, rush_node_text(name), topics.count,
-                           rush_node_mark(name), RUSH_REPEATED_NAME, "the topic");
+                           rush_node_mark(name), RUSH_REPEATED_NAME, "topic");
             rush_fields_read(loader, body, topic_fields, RUSH_COUNT(topic_fields), "a topic",
                              &reading);
             if (reading.drawing.tree)

@@ -1,24 +1,46 @@
 #include <math.h>
 #include <string.h>
 
-#include "key/load.h"
+#include "key/fields.h"
 
 /* ---- the classification ----------------------------------------------------------------------- */
 
-/* A taxon that stands within itself is reported once for each loop, and cut loose. */
+/* "A, within B, within A": the loop that a taxon stands in. */
+static void complain_loop(rush_loader *loader, uint32_t start)
+{
+    const rush_taxon *taxa = loader->taxa.items;
+    enum { SHOWN = 4 };
+    rush_buffer round = {0};
+    uint32_t steps = 0;
+    for (uint32_t at = taxa[start].parent; at != start && steps < SHOWN;
+         at = taxa[at].parent, steps++)
+        rush_buffer_format(&round, "within '%s', ", taxa[at].name);
+    if (round.failed) {
+        rush_buffer_free(&round);
+        rush_arena_escape(loader->arena);
+    }
+    rush_diagnostic *made = rush_node_diagnose(
+        loader, loader->taxon_drafts.items[start].within, RUSH_PARENT_LOOP,
+        "'%s' stands within itself: %s%swithin '%s'", taxa[start].name, steps ? round.bytes : "",
+        steps == SHOWN ? "... " : "", taxa[start].name);
+    rush_diagnose_help(loader->list, made, "one of these `within:` is wrong");
+    rush_buffer_free(&round);
+}
+
+/* A taxon that stands within itself is reported once for each loop, and all of the loop is cut loose. */
 static void cut_loops(rush_loader *loader)
 {
     rush_taxon *taxa = loader->taxa.items;
     uint32_t *seen = RUSH_ARRAY(loader->arena, uint32_t, loader->taxa.count + 1);
     for (uint32_t start = 0; start < loader->taxa.count; start++) {
-        for (uint32_t at = start; at != RUSH_NONE && !seen[at]; at = taxa[at].parent) {
+        uint32_t at = start;
+        for (; at != RUSH_NONE && !seen[at]; at = taxa[at].parent)
             seen[at] = start + 1;
-            uint32_t parent = taxa[at].parent;
-            if (parent == RUSH_NONE || seen[parent] != start + 1)
-                continue;
-            rush_mark mark = loader->taxon_drafts.items[at].mark;
-            rush_diagnose(loader->list, RUSH_PARENT_LOOP, mark.source, mark.span,
-                          "'%s' stands within itself", taxa[at].name);
+        if (at == RUSH_NONE || seen[at] != start + 1)
+            continue;
+        complain_loop(loader, at);
+        for (uint32_t next; taxa[at].parent != RUSH_NONE; at = next) {
+            next = taxa[at].parent;
             taxa[at].parent = RUSH_NONE;
         }
     }
@@ -38,6 +60,7 @@ static void check_ranks(rush_loader *loader)
             parent->name);
         rush_mark other = loader->taxon_drafts.items[taxon->parent].mark;
         rush_diagnose_other(loader->list, made, other.source, other.span, "declared here");
+        rush_diagnose_help(loader->list, made, "correct `rank:` or `within:`");
     }
 }
 
@@ -56,16 +79,21 @@ static void link_children(rush_loader *loader)
     }
 }
 
-/* The nearest occurrence that is given, else `local`. */
-static double occurrence_of(const rush_loader *loader, uint32_t at)
+/* Its own occurrence, else its parent's, which is settled by now; `local` at the top. */
+static void settle_occurrence(rush_loader *loader, uint32_t at)
 {
-    for (; at != RUSH_NONE; at = loader->taxa.items[at].parent)
-        if (loader->taxon_drafts.items[at].occurrence_given)
-            return loader->taxa.items[at].occurrence;
+    rush_taxon *taxon = &loader->taxa.items[at];
+    if (loader->taxon_drafts.items[at].occurrence_given)
+        return;
+    if (taxon->parent != RUSH_NONE) {
+        taxon->occurrence = loader->taxa.items[taxon->parent].occurrence;
+        return;
+    }
     for (uint32_t i = 0; i < loader->occurrences.count; i++)
-        if (strcmp(loader->occurrences.items[i].word, "local") == 0)
-            return loader->occurrences.items[i].value;
-    return 1;
+        if (strcmp(loader->occurrences.items[i].word, "local") == 0) {
+            taxon->occurrence = loader->occurrences.items[i].value;
+            return;
+        }
 }
 
 /* ---- leaves and forms in order ----------------------------------------------------------------- */
@@ -94,6 +122,7 @@ static void walk(rush_loader *loader, uint32_t root, leaf_order *order)
     const rush_taxon_draft *drafts = loader->taxon_drafts.items;
     uint32_t at = root;
     for (;;) {
+        settle_occurrence(loader, at);
         taxa[at].first_leaf = order->leaves.count;
         taxa[at].first_form = order->forms.count;
         if (drafts[at].first_child != RUSH_NONE) {
@@ -121,10 +150,9 @@ static void check_forms(rush_loader *loader)
         const rush_taxon_draft *draft = &loader->taxon_drafts.items[at];
         if (!draft->form_list.count || draft->first_child == RUSH_NONE)
             continue;
-        rush_diagnostic *made = rush_diagnose(
-            loader->list, RUSH_MISPLACED_FORMS, draft->forms.tree->source,
-            rush_node_span(draft->forms), "'%s' has forms and taxa within it",
-            loader->taxa.items[at].name);
+        rush_diagnostic *made =
+            rush_node_diagnose(loader, draft->forms, RUSH_MISPLACED_FORMS,
+                               "'%s' has forms and taxa within it", loader->taxa.items[at].name);
         rush_mark other = loader->taxon_drafts.items[draft->first_child].mark;
         rush_diagnose_other(loader->list, made, other.source, other.span, "one within it");
         rush_diagnose_help(loader->list, made, "give forms to the taxa at the end of the branch");
@@ -143,7 +171,7 @@ static void name_forms(rush_loader *loader, const leaf_order *order)
                                    rush_text_of(name)) != RUSH_NONE)
             continue;
         rush_load_name(loader, RUSH_SCOPE_STATES + RUSH_FORM_CHARACTER, rush_text_of(name),
-                       states.count, (rush_mark){0}, RUSH_REPEATED_NAME, "the form");
+                       states.count, (rush_mark){0}, RUSH_REPEATED_NAME, "form");
         RUSH_PUSH(loader->arena, &states)->id = name;
     }
     if (!states.count)
@@ -151,6 +179,23 @@ static void name_forms(rush_loader *loader, const leaf_order *order)
     RUSH_PUSH(loader->arena, &states)->id = "unnamed";
     loader->characters.items[RUSH_FORM_CHARACTER].states = states.items;
     loader->characters.items[RUSH_FORM_CHARACTER].state_count = states.count;
+}
+
+/* A worked sighting may expect only forms that the taxon has. */
+static void check_expected_forms(rush_loader *loader, const leaf_order *order)
+{
+    for (uint32_t i = 0; i < loader->sightings.count; i++) {
+        const rush_worked_sighting *worked = &loader->sightings.items[i];
+        bool there = !worked->form || worked->expect == RUSH_NONE;
+        for (uint32_t f = 0; f < order->forms.count && !there; f++)
+            there = order->forms.items[f].taxon == worked->expect && order->forms.items[f].name &&
+                    strcmp(order->forms.items[f].name, worked->form) == 0;
+        rush_mark mark = loader->sighting_marks.items[i];
+        if (!there)
+            rush_diagnose(loader->list, RUSH_UNKNOWN_STATE, mark.source, mark.span,
+                          "'%s' has no form '%s' to expect", loader->taxa.items[worked->expect].name,
+                          worked->form);
+    }
 }
 
 static void widen_span(rush_loader *loader, const rush_trait *traits, uint32_t count)
@@ -207,9 +252,8 @@ void rush_load_link(rush_loader *loader)
     for (uint32_t at = 0; at < loader->taxa.count; at++)
         if (loader->taxa.items[at].parent == RUSH_NONE)
             walk(loader, at, &order);
-    for (uint32_t at = 0; at < loader->taxa.count; at++)
-        loader->taxa.items[at].occurrence = occurrence_of(loader, at);
     name_forms(loader, &order);
+    check_expected_forms(loader, &order);
     find_spans(loader, &order);
     if (!order.leaves.count) {
         const rush_source *source = loader->trees.items[0].source;

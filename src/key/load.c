@@ -21,10 +21,11 @@ static bool read_file(rush_loader *loader, const rush_key_files *files, const ch
                       rush_node asked_by)
 {
     rush_key_file *file = RUSH_NEW(loader->arena, rush_key_file);
-    rush_key_file **last = &loader->key->files;
-    while (*last)
-        last = &(*last)->next;
-    *last = file;
+    if (loader->last_file)
+        loader->last_file->next = file;
+    else
+        loader->key->files = file;
+    loader->last_file = file;
     const char *shown = shown_name(loader, files->shown, part);
     const char *problem = files->read(files->user, part, &file->text);
     if (file->text.failed)
@@ -66,6 +67,8 @@ static bool beside_key(rush_text name)
 static bool read_parts(rush_loader *loader, const rush_key_files *files)
 {
     rush_node parts = rush_field_find(rush_tree_root(&loader->trees.items[0]), "parts");
+    enum { PARTS_MAX = 1000 };
+    int listed = 0;
     bool good = true;
     if (!rush_node_is(parts))
         return true;
@@ -76,6 +79,10 @@ static bool read_parts(rush_loader *loader, const rush_key_files *files)
     for (rush_node part = rush_node_first(parts); rush_node_is(part);
          part = rush_node_next(part)) {
         rush_text name = rush_node_text(part);
+        if (++listed > PARTS_MAX) {
+            rush_node_diagnose(loader, part, RUSH_TOO_LARGE, "a key has at most %d parts", PARTS_MAX);
+            return false;
+        }
         if (!beside_key(name)) {
             rush_diagnostic *made =
                 rush_node_diagnose(loader, part, RUSH_PART_OUTSIDE,
@@ -90,7 +97,6 @@ static bool read_parts(rush_loader *loader, const rush_key_files *files)
             again |= rush_text_equal(rush_node_text(other), name);
         if (again) {
             rush_node_diagnose(loader, part, RUSH_REPEATED_FIELD, "this part is listed twice");
-            good = false;
             continue;
         }
         good &= read_file(loader, files, rush_arena_copy(loader->arena, name), part);

@@ -20,7 +20,7 @@ typedef RUSH_LIST(rush_trait) rush_trait_list;
 
 typedef struct rush_taxon_draft {
     rush_mark mark;
-    rush_node body, forms;
+    rush_node body, within, forms;
     uint32_t first_child, last_child, next_sibling; /* RUSH_NONE: none */
     bool occurrence_given;
     RUSH_LIST(rush_form) form_list;
@@ -36,6 +36,7 @@ typedef struct rush_loader {
     rush_arena *arena;
     rush_diagnostics *list;
 
+    rush_key_file *last_file;
     RUSH_LIST(rush_tree) trees; /* the key's own first, then its parts */
     RUSH_LIST(rush_character) characters;
     RUSH_LIST(rush_character_draft) character_drafts;
@@ -65,8 +66,19 @@ void rush_load_traits(rush_loader *loader, rush_node traits, rush_backing backin
                       rush_trait_list *list);
 
 /* names.c: gives a thing a name in a scope. When another thing of the scope has it, that is the
- * error `repeated-name` (or `slug`, when it is not that), told as "WHAT 'name'". */
+ * error `repeated-name` (or `slug`, when it is not that), told as "another WHAT is called 'name' too". */
 void rush_load_name(rush_loader *loader, uint32_t scope, rush_text name, uint32_t thing,
                     rush_mark mark, rush_slug slug, const char *what);
+
+/* How the names of a thing are given: WHAT they name, and what is wrong when they are taken. */
+typedef struct rush_name_manner {
+    const char *what;
+    rush_slug slug;
+    bool (*good)(rush_loader *loader, rush_node name); /* NULL: every name is; says what is wrong */
+} rush_name_manner;
+
+/* All the names in a value such as `label:` or `also:`, each at its own place; none when it is not there. */
+void rush_load_names(rush_loader *loader, rush_node value, uint32_t scope, uint32_t thing,
+                     const rush_name_manner *manner);
 
 #endif

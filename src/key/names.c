@@ -1,14 +1,25 @@
 #include "base/unicode.h"
-#include "key/load.h"
+#include "key/fields.h"
+
+/* Signs that an answer uses for "not seen". */
+static bool cannot_be_answered(rush_text name)
+{
+    return name.length == 1 && (name.at[0] == '-' || name.at[0] == '?');
+}
 
 void rush_load_name(rush_loader *loader, uint32_t scope, rush_text name, uint32_t thing,
                     rush_mark mark, rush_slug slug, const char *what)
 {
     char folded[RUSH_FOLD_MAX];
     size_t length = rush_unicode_fold(name, folded);
+    if (cannot_be_answered(name)) {
+        rush_diagnose(loader->list, RUSH_BAD_ID, mark.source, mark.span,
+                      "'%.*s' cannot be the name of a %s", (int)name.length, name.at, what);
+        return;
+    }
     if (length == SIZE_MAX || length == 0) {
-        rush_diagnose(loader->list, RUSH_BAD_ID, mark.source, mark.span, "%s %s", what,
-                      length ? "with a name that is too long" : "without a name");
+        rush_diagnose(loader->list, RUSH_BAD_ID, mark.source, mark.span, "a %s %s", what,
+                      length ? "whose name is too long" : "without a name");
         return;
     }
     rush_text key = {folded, length};
@@ -17,14 +28,35 @@ void rush_load_name(rush_loader *loader, uint32_t scope, rush_text name, uint32_
                                     loader->mark_list.count);
     if (first == loader->mark_list.count)
         *RUSH_PUSH(loader->arena, &loader->mark_list) = mark;
-    if (stands == thing)
+    bool told = mark.source && rush_diagnosed(loader->list, RUSH_REPEATED_FIELD, mark.source, mark.span);
+    if (stands == thing || told)
         return;
     rush_diagnostic *made = rush_diagnose(loader->list, slug, mark.source, mark.span,
-                                          "%s '%.*s' has a name that another one has", what,
+                                          "another %s is called '%.*s' too", what,
                                           (int)name.length, name.at);
     rush_mark other = loader->mark_list.items[first];
     if (other.source)
         rush_diagnose_other(loader->list, made, other.source, other.span, "the other one is here");
     rush_diagnose_help(loader->list, made,
                        "upper and lower case count as alike, and space, hyphen and underscore too");
+}
+
+/* Every text of a value that may be one, a list, or either for each language. */
+void rush_load_names(rush_loader *loader, rush_node value, uint32_t scope, uint32_t thing,
+                     const rush_name_manner *manner)
+{
+    if (!rush_node_is(value))
+        return;
+    if (rush_node_kind_of(value) == RUSH_SCALAR) {
+        if (rush_node_text(value).length && (!manner->good || manner->good(loader, value)))
+            rush_load_name(loader, scope, rush_node_text(value), thing, rush_node_mark(value),
+                           manner->slug, manner->what);
+        return;
+    }
+    bool mapping = rush_node_kind_of(value) == RUSH_MAPPING;
+    for (rush_node at = rush_node_first(value); rush_node_is(at); at = rush_node_next(at)) {
+        if (mapping)
+            at = rush_node_next(at);
+        rush_load_names(loader, at, scope, thing, manner);
+    }
 }

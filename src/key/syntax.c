@@ -13,7 +13,7 @@ static const struct {
     {"could not find expected ':'", "a line without its colon",
      "write `name: value`, with a space behind the colon; a text of several lines needs quotes"},
     {"found unexpected end of stream", "a quotation mark without its partner",
-     "close the quotation mark that was opened here"},
+     "close it; an apostrophe inside single quotes is written twice"},
     {"did not find expected ',' or ']'", "a list in square brackets that is not closed",
      "look for a missing comma or ']'"},
     {"did not find expected ',' or '}'", "fields in braces that are not closed",
@@ -66,6 +66,10 @@ void rush_syntax_diagnose(rush_diagnostics *list, const rush_source *source, con
             help = wordings[i].help;
             break;
         }
+    if (problem && strstr(problem, "unexpected end of stream") && context) {
+        at = context_at; /* the end is where it was noticed, not where it is wrong */
+        context = NULL;
+    }
     rush_diagnostic *made =
         rush_diagnose(list, RUSH_SYNTAX, source, (rush_span){at, 1}, "%s", ours);
     rush_diagnose_help(list, made, "%s", help);

@@ -1,4 +1,5 @@
 #include <math.h>
+#include <string.h>
 
 #include "base/number.h"
 #include "key/fields.h"
@@ -29,16 +30,36 @@ static const rush_field form_fields[] = {
 };
 #undef AT
 
+static void refuse_repeated_form(rush_loader *loader, rush_node node, uint32_t taxon,
+                                 const rush_form *form)
+{
+    const rush_taxon_draft *draft = &loader->taxon_drafts.items[taxon];
+    for (uint32_t i = 0; i < draft->form_list.count; i++) {
+        const rush_form *other = &draft->form_list.items[i];
+        bool alike = form->name && other->name && strcmp(form->name, other->name) == 0;
+        if (other->sex != form->sex || !alike)
+            continue;
+        rush_diagnostic *made = rush_node_diagnose(
+            loader, node, RUSH_REPEATED_NAME, "two forms of '%s' have the same sex and name",
+            loader->taxa.items[taxon].name);
+        rush_diagnose_help(loader->list, made, "give one of them another `form:` name");
+        return;
+    }
+}
+
 static void read_form(rush_loader *loader, rush_node node, uint32_t taxon)
 {
     form_draft draft = {.form = {.taxon = taxon,
                                  .share = -1,
                                  .backing = loader->taxa.items[taxon].backing},
-                        .sex = RUSH_SEX_ANY};
+                        .sex = -1};
     rush_fields_read(loader, node, form_fields, RUSH_COUNT(form_fields), "a form", &draft);
-    draft.form.sex = (rush_sex)draft.sex;
+    bool sexed = draft.sex >= 0 || !rush_node_is(rush_field_find(node, "sex"));
+    draft.form.sex = draft.sex >= 0 ? (rush_sex)draft.sex : RUSH_SEX_ANY;
     if (draft.share.tree)
         rush_value_number(loader, draft.share, 0, 1, &draft.form.share);
+    if (sexed)
+        refuse_repeated_form(loader, node, taxon, &draft.form);
     rush_trait_list traits = {0};
     if (draft.traits.tree)
         rush_load_traits(loader, draft.traits, draft.form.backing, &traits);
@@ -119,7 +140,7 @@ static void read_within(rush_loader *loader, rush_node node, uint32_t at)
         return;
     }
     rush_nearest nearest;
-    rush_nearest_init(&nearest, text);
+    rush_suggest_init(loader->list, &nearest, text);
     for (uint32_t i = 0; i < loader->taxa.count; i++)
         rush_nearest_offer(&nearest, loader->taxa.items[i].name);
     rush_diagnostic *made = rush_node_diagnose(loader, node, RUSH_UNKNOWN_TAXON,
@@ -139,7 +160,7 @@ static void read_occurrence(rush_loader *loader, rush_node node, uint32_t at)
         rush_value_number(loader, node, 1e-6, 1e6, occurrence);
         return;
     }
-    rush_nearest_init(&nearest, text);
+    rush_suggest_init(loader->list, &nearest, text);
     for (uint32_t i = 0; i < loader->occurrences.count; i++) {
         if (rush_text_equal(text, rush_text_of(loader->occurrences.items[i].word))) {
             *occurrence = loader->occurrences.items[i].value;
@@ -169,20 +190,15 @@ static void declare_taxon(rush_loader *loader, rush_node name, rush_node body)
     draft->body = body;
     draft->first_child = draft->last_child = draft->next_sibling = RUSH_NONE;
     rush_load_name(loader, RUSH_SCOPE_TAXA, rush_node_text(name), at, mark, RUSH_REPEATED_NAME,
-                   "the taxon");
+                   "taxon");
 }
 
 static void name_taxon(rush_loader *loader, uint32_t at)
 {
-    const rush_taxon *taxon = &loader->taxa.items[at];
-    rush_mark mark = loader->taxon_drafts.items[at].mark;
-    for (uint32_t i = 0; taxon->vernacular.in && i < loader->key->header.language_count; i++)
-        if (taxon->vernacular.in[i])
-            rush_load_name(loader, RUSH_SCOPE_TAXA, rush_text_of(taxon->vernacular.in[i]), at, mark,
-                           RUSH_SHARED_NAME, "the taxon");
-    for (uint32_t i = 0; i < taxon->also.count; i++)
-        rush_load_name(loader, RUSH_SCOPE_TAXA, rush_text_of(taxon->also.names[i]), at, mark,
-                       RUSH_SHARED_NAME, "the taxon");
+    static const rush_name_manner as_taxon = {"taxon", RUSH_SHARED_NAME, NULL};
+    rush_node body = loader->taxon_drafts.items[at].body;
+    rush_load_names(loader, rush_field_find(body, "vernacular"), RUSH_SCOPE_TAXA, at, &as_taxon);
+    rush_load_names(loader, rush_field_find(body, "also"), RUSH_SCOPE_TAXA, at, &as_taxon);
 }
 
 static void read_taxon(rush_loader *loader, uint32_t at)
@@ -211,6 +227,7 @@ static void read_taxon(rush_loader *loader, uint32_t at)
     loader->taxa.items[at].traits = traits.items;
     loader->taxa.items[at].trait_count = traits.count;
     loader->taxon_drafts.items[at].forms = draft.forms;
+    loader->taxon_drafts.items[at].within = draft.within;
     if (draft.forms.tree)
         read_forms(loader, at);
 }

@@ -7,6 +7,14 @@
 
 /* ---- numbers ---------------------------------------------------------------------------------- */
 
+static bool has_any(rush_text text, const char *any)
+{
+    for (size_t i = 0; i < text.length; i++)
+        if (text.at[i] && strchr(any, text.at[i]))
+            return true;
+    return false;
+}
+
 /* `60-110`, or one number, in the character's unit. */
 static bool read_range(rush_loader *loader, rush_node node, const rush_character *character,
                        rush_trait *trait)
@@ -23,13 +31,19 @@ static bool read_range(rush_loader *loader, rush_node node, const rush_character
         rest = rush_text_trim(rest);
     }
     double factor = 1;
-    if (good && rest.length && !rush_unit_factor(rest, rush_text_of(character->unit), &factor)) {
+    bool unit = good && rest.length && !has_any(rest, "0123456789.-");
+    if (unit && !rush_unit_factor(rest, rush_text_of(character->unit), &factor)) {
         rush_diagnostic *made =
-            rush_node_diagnose(loader, node, RUSH_UNKNOWN_UNIT, "'%.*s' is not a unit of '%s'",
-                               (int)rest.length, rest.at, character->id);
-        rush_diagnose_help(loader->list, made, "its unit is '%s'", character->unit);
+            rush_piece_diagnose(loader, node, rest, RUSH_UNKNOWN_UNIT,
+                                "'%.*s' is not a unit of '%s'", (int)rest.length, rest.at,
+                                character->id);
+        if (character->unit[0])
+            rush_diagnose_help(loader->list, made, "its unit is '%s'", character->unit);
+        else
+            rush_diagnose_help(loader->list, made, "it has no unit: give plain numbers");
         return false;
     }
+    good = good && (unit || !rest.length);
     if (!good || high.value < low.value) {
         rush_diagnostic *made = rush_node_diagnose(
             loader, node, RUSH_BAD_RANGE, good ? "the range '%.*s' is reversed"
@@ -88,6 +102,17 @@ static bool read_mean(rush_loader *loader, rush_node node, const long_form *form
 
 /* ---- states ----------------------------------------------------------------------------------- */
 
+static void list_states(rush_loader *loader, rush_diagnostic *made, const rush_character *character)
+{
+    enum { LISTED = 12 };
+    rush_buffer names = {0};
+    for (uint32_t s = 0; s < character->state_count && s < LISTED; s++)
+        rush_buffer_format(&names, "%s%s", s ? ", " : "it has: ", character->states[s].id);
+    if (character->state_count > LISTED)
+        rush_buffer_string(&names, " ...");
+    rush_diagnose_help_from(loader->list, made, &names);
+}
+
 static uint32_t find_state(rush_loader *loader, rush_node node, uint32_t at)
 {
     const rush_character *character = &loader->characters.items[at];
@@ -100,7 +125,7 @@ static uint32_t find_state(rush_loader *loader, rush_node node, uint32_t at)
     if (state != RUSH_NONE)
         return state;
     rush_nearest nearest;
-    rush_nearest_init(&nearest, text);
+    rush_suggest_init(loader->list, &nearest, text);
     for (uint32_t s = 0; s < character->state_count; s++) {
         const rush_state *offered = &character->states[s];
         rush_nearest_offer(&nearest, offered->id);
@@ -113,7 +138,10 @@ static uint32_t find_state(rush_loader *loader, rush_node node, uint32_t at)
         rush_node_diagnose(loader, node, RUSH_UNKNOWN_STATE,
                            "the character '%s' has no state '%.*s'", character->id,
                            (int)text.length, text.at);
-    rush_diagnose_nearest(loader->list, made, &nearest, NULL);
+    if (nearest.count)
+        rush_diagnose_nearest(loader->list, made, &nearest, NULL);
+    else
+        list_states(loader, made, character);
     rush_mark mark = loader->character_drafts.items[at].mark;
     if (mark.source)
         rush_diagnose_other(loader->list, made, mark.source, mark.span,
@@ -142,8 +170,11 @@ static bool read_weights(rush_loader *loader, rush_node node, uint32_t at, doubl
     }
     if (good && fabs(sum - 1) > 1e-6 && !loader->characters.items[at].setting) {
         char total[RUSH_NUMBER_TEXT];
-        rush_node_diagnose(loader, node, RUSH_WEIGHTS_SUM, "the weights sum to %s, not to 1",
-                           rush_number_text(total, sum, 6));
+        rush_diagnostic *made =
+            rush_node_diagnose(loader, node, RUSH_WEIGHTS_SUM, "the weights sum to %s, not to 1",
+                               rush_number_text(total, sum, 6));
+        rush_diagnose_help(loader->list, made,
+                           "make them sum to 1, or write a list for either, as in [round, oval]");
         return false;
     }
     return good;
@@ -184,6 +215,10 @@ static bool read_months(rush_loader *loader, rush_node node, double *weights)
 {
     unsigned months = 0;
     bool good = true;
+    if (rush_node_kind_of(node) == RUSH_SEQUENCE && !rush_node_is(rush_node_first(node))) {
+        rush_node_wrong_shape(loader, node, "months");
+        return false;
+    }
     rush_node item = rush_node_kind_of(node) == RUSH_SEQUENCE ? rush_node_first(node) : node;
     do {
         unsigned more = 0;
@@ -289,13 +324,16 @@ static uint32_t find_character(rush_loader *loader, rush_node name)
         rush_diagnostic *made = rush_node_diagnose(loader, name, RUSH_WRONG_TRAIT,
                                                    "'%.*s' is not a trait", (int)text.length,
                                                    text.at);
-        rush_diagnose_help(loader->list, made, "sex and form are given under `forms:`");
+        rush_diagnose_help(loader->list, made,
+                           at == RUSH_TAXON_CHARACTER
+                               ? "a taxon is what it is: leave this out"
+                               : "sex and form are given under `forms:`");
         return RUSH_NONE;
     }
     if (at != RUSH_NONE)
         return at;
     rush_nearest nearest;
-    rush_nearest_init(&nearest, text);
+    rush_suggest_init(loader->list, &nearest, text);
     for (uint32_t i = RUSH_BUILT_IN_CHARACTERS; i < loader->characters.count; i++)
         rush_nearest_offer(&nearest, loader->characters.items[i].id);
     rush_diagnostic *made =

@@ -139,12 +139,20 @@ static uint32_t add_node(tree_reader *reader, rush_node_kind kind, rush_span spa
     return at;
 }
 
-static void refuse_extra(tree_reader *reader, rush_span span, const char *what)
+static void refuse_extra(tree_reader *reader, rush_span span, const char *what, const char *help)
 {
     rush_diagnostic *made = rush_diagnose(reader->list, RUSH_YAML_EXTRA, reader->source, span,
                                           "%s is not used in keys", what);
-    rush_diagnose_help(reader->list, made,
-                       "write the value out; a text that begins with '&', '*' or '!' needs quotes");
+    rush_diagnose_help(reader->list, made, "%s", help);
+}
+
+static const char write_out[] =
+    "write the value out; a text that begins with '&', '*' or '!' needs quotes";
+
+static void refuse_properties(tree_reader *reader, const void *anchor, const void *tag)
+{
+    if (anchor || tag)
+        refuse_extra(reader, event_span(reader), anchor ? "an anchor" : "a tag", write_out);
 }
 
 static bool at_field_name(const tree_reader *reader)
@@ -181,7 +189,7 @@ static void add_scalar(tree_reader *reader)
     }
     bool plain = reader->event.data.scalar.style == YAML_PLAIN_SCALAR_STYLE;
     if (at_field_name(reader) && plain && rush_text_equal(value, rush_text_of("<<")))
-        refuse_extra(reader, span, "a merge key");
+        refuse_extra(reader, span, "a merge key", "write the fields out");
 
     uint32_t at = add_node(reader, RUSH_SCALAR, span);
     rush_tree_node *node = &reader->nodes.items[at];
@@ -288,25 +296,19 @@ static bool take_event(tree_reader *reader)
                       "a second document begins here; a key file is one");
         return false;
     case YAML_ALIAS_EVENT:
-        refuse_extra(reader, event_span(reader), "an alias");
+        refuse_extra(reader, event_span(reader), "an alias", write_out);
         reader->unusable = true;
         add_node(reader, RUSH_SCALAR, event_span(reader));
         return true;
     case YAML_SCALAR_EVENT:
-        if (event->data.scalar.anchor || event->data.scalar.tag)
-            refuse_extra(reader, event_span(reader),
-                         event->data.scalar.anchor ? "an anchor" : "a tag");
+        refuse_properties(reader, event->data.scalar.anchor, event->data.scalar.tag);
         add_scalar(reader);
         return true;
     case YAML_SEQUENCE_START_EVENT:
-        if (event->data.sequence_start.anchor || event->data.sequence_start.tag)
-            refuse_extra(reader, event_span(reader),
-                         event->data.sequence_start.anchor ? "an anchor" : "a tag");
+        refuse_properties(reader, event->data.sequence_start.anchor, event->data.sequence_start.tag);
         return open_collection(reader, RUSH_SEQUENCE);
     case YAML_MAPPING_START_EVENT:
-        if (event->data.mapping_start.anchor || event->data.mapping_start.tag)
-            refuse_extra(reader, event_span(reader),
-                         event->data.mapping_start.anchor ? "an anchor" : "a tag");
+        refuse_properties(reader, event->data.mapping_start.anchor, event->data.mapping_start.tag);
         return open_collection(reader, RUSH_MAPPING);
     case YAML_SEQUENCE_END_EVENT:
     case YAML_MAPPING_END_EVENT:

@@ -26,13 +26,13 @@ static void read_expected(rush_loader *loader, rush_node node, rush_worked_sight
     if (sighting->expect != RUSH_NONE || rush_text_equal(text, rush_text_of("none")))
         return;
     rush_nearest nearest;
-    rush_nearest_init(&nearest, text);
+    rush_suggest_init(loader->list, &nearest, text);
     for (uint32_t i = 0; i < loader->taxa.count; i++)
         rush_nearest_offer(&nearest, loader->taxa.items[i].name);
     rush_diagnostic *made = rush_node_diagnose(loader, node, RUSH_UNKNOWN_TAXON,
                                                "the key has no taxon '%.*s'", (int)text.length,
                                                text.at);
-    rush_diagnose_nearest(loader->list, made, &nearest, "or `none`, when nothing should be safe");
+    rush_diagnose_nearest(loader->list, made, &nearest, "name a taxon, or `none` when nothing should be safe");
 }
 
 static void read_sighting(rush_loader *loader, rush_node node)

@@ -56,6 +56,25 @@ static void count_backing(const rush_key *key, const rush_trait *traits, uint32_
     }
 }
 
+/* "1 family", "3 families", "2 genera", "53 species". */
+static void write_rank_count(rush_taxon_rank rank, uint32_t count, rush_buffer *buffer)
+{
+    const char *name = rush_taxon_rank_name(rank);
+    size_t length = strlen(name);
+    bool invariant = name[length - 1] == 's' && rank != RUSH_RANK_GENUS && rank != RUSH_RANK_SUBGENUS &&
+                     rank != RUSH_RANK_CLASS;
+    rush_buffer_format(buffer, " %u ", count);
+    if (count == 1 || invariant)
+        rush_buffer_string(buffer, name);
+    else if (name[length - 1] == 'y')
+        rush_buffer_format(buffer, "%.*sies", (int)length - 1, name);
+    else if (rank == RUSH_RANK_GENUS || rank == RUSH_RANK_SUBGENUS)
+        rush_buffer_format(buffer, "%.*sera", (int)length - 2, name);
+    else
+        rush_buffer_format(buffer, "%s%s", name, rank == RUSH_RANK_CLASS ? "es" : "s");
+    rush_buffer_byte(buffer, ',');
+}
+
 static void write_counts(const rush_key *key, rush_buffer *buffer)
 {
     uint32_t all = 0, memory = 0, by_rank[RUSH_RANK_COUNT] = {0};
@@ -71,8 +90,7 @@ static void write_counts(const rush_key *key, rush_buffer *buffer)
     rush_buffer_string(buffer, "taxa:");
     for (int r = 0; r < RUSH_RANK_COUNT; r++)
         if (by_rank[r])
-            rush_buffer_format(buffer, " %u %s,", by_rank[r],
-                               rush_taxon_rank_name((rush_taxon_rank)r));
+            write_rank_count((rush_taxon_rank)r, by_rank[r], buffer);
     rush_buffer_format(buffer, " %u forms\n", rush_key_form_count(key));
     rush_buffer_format(buffer, "traits: %u scored, ", all);
     rush_words_percent(all ? (double)memory / all : 0, buffer);
@@ -82,6 +100,8 @@ static void write_counts(const rush_key *key, rush_buffer *buffer)
 
 static void write_mistakes(const rush_key_header *header, rush_buffer *buffer)
 {
+    if (header->mistakes.count)
+        rush_buffer_string(buffer, "commonly mistaken for it:\n");
     for (uint32_t i = 0; i < header->mistakes.count; i++) {
         rush_buffer_string(buffer, "    ");
         rush_words_wrap(rush_text_of(header->mistakes.names[i]), 6, RUSH_TEXT_COLUMNS, buffer);
@@ -223,7 +243,8 @@ static void write_forms(const rush_key *key, uint32_t taxon, uint32_t language, 
         const rush_form *form = rush_key_form(key, f);
         if (form->sex == RUSH_SEX_ANY && !form->name && here->form_count == 1)
             return;
-        rush_buffer_format(buffer, "\n%s", rush_sex_name(form->sex));
+        rush_buffer_format(buffer, "\n%s",
+                           form->sex == RUSH_SEX_ANY ? "either sex" : rush_sex_name(form->sex));
         if (form->name) {
             rush_buffer_string(buffer, ", form ");
             rush_buffer_safe(buffer, rush_text_of(form->name));
@@ -241,7 +262,7 @@ static void write_forms(const rush_key *key, uint32_t taxon, uint32_t language, 
 static void write_sources(const rush_key *key, uint32_t taxon, rush_buffer *buffer)
 {
     const rush_taxon *here = rush_key_taxon(key, taxon);
-    rush_buffer_string(buffer, "\nsources:\n");
+    bool any = false;
     for (uint32_t s = 0; s < rush_key_source_count(key); s++) {
         bool used = here->backing.source == s;
         for (uint32_t f = here->first_form; f < here->first_form + here->form_count && !used; f++)
@@ -252,6 +273,8 @@ static void write_sources(const rush_key *key, uint32_t taxon, rush_buffer *buff
         if (!used)
             continue;
         const rush_source_entry *source = rush_key_source(key, s);
+        rush_buffer_string(buffer, any ? "" : "\nsources:\n");
+        any = true;
         rush_buffer line = {0};
         rush_buffer_format(&line, "%s: %s", source->id, source->cite ? source->cite : "");
         if (source->doi)
@@ -318,7 +341,7 @@ static void write_showing(const rush_key *key, uint32_t character, uint32_t stat
                                rush_key_taxon(key, leaf)->name);
     }
     if (list.length || list.failed) {
-        rush_buffer_string(buffer, "        shown by: ");
+        rush_buffer_string(buffer, "        usual in: ");
         rush_words_wrap_part(&list, 18, RUSH_TEXT_COLUMNS, buffer);
         rush_buffer_byte(buffer, '\n');
     }
@@ -361,6 +384,8 @@ static void write_measure(const rush_key *key, const rush_character *character, 
     rush_buffer_number(buffer, character->low, 3);
     rush_buffer_string(buffer, " to ");
     rush_buffer_number(buffer, character->high, 3);
+    rush_buffer_string(buffer, character->unit[0] ? " " : "");
+    rush_buffer_safe(buffer, rush_text_of(character->unit));
     rush_buffer_byte(buffer, '\n');
     for (uint32_t i = 0; i < character->word_count; i++)
         write_line(character->words[i].word, character->words[i].means, buffer);
@@ -370,9 +395,9 @@ void rush_report_character(const rush_key *key, uint32_t at, uint32_t language, 
 {
     const rush_character *character = rush_key_character(key, at);
     rush_words_character(key, at, language, buffer);
-    rush_buffer_string(buffer, " (");
+    rush_buffer_format(buffer, ", %s; id: ", character->setting ? "a setting" : "a character");
     rush_buffer_safe(buffer, rush_text_of(character->id));
-    rush_buffer_string(buffer, character->setting ? "), a setting\n" : "), a character\n");
+    rush_buffer_byte(buffer, '\n');
     write_also(&character->also, "", buffer);
     write_line("ask", rush_key_words(key, character->ask, language), buffer);
     write_line("tip", rush_key_words(key, character->tip, language), buffer);

@@ -2,20 +2,43 @@
 
 #include <math.h>
 
+#include "base/unicode.h"
+
+/* Escaped are what RFC 8259 wants, and what a terminal must not be sent. */
+static bool is_plain(rush_text text, size_t at, size_t *length)
+{
+    unsigned char byte = (unsigned char)text.at[at];
+    *length = 1;
+    if (byte < 0x80)
+        return byte >= 0x20 && byte != '"' && byte != '\\' && byte != 0x7f;
+    return !rush_unicode_hostile(rush_unicode_at(text, at, length));
+}
+
+static void write_escape(rush_buffer *buffer, rush_text text, size_t at)
+{
+    size_t length;
+    int32_t c = rush_unicode_at(text, at, &length);
+    if (c == '"' || c == '\\')
+        rush_buffer_format(buffer, "\\%c", (char)c);
+    else if (c < 0)
+        rush_buffer_string(buffer, "\\ufffd");
+    else if (c < 0x10000)
+        rush_buffer_format(buffer, "\\u%04x", (unsigned)c);
+    else
+        rush_buffer_format(buffer, "\\u%04x\\u%04x", 0xd800u + ((unsigned)(c - 0x10000) >> 10),
+                           0xdc00u + ((unsigned)(c - 0x10000) & 0x3ff));
+}
+
 static void write_text(rush_buffer *buffer, rush_text text)
 {
-    size_t plain = 0;
+    size_t plain = 0, length;
     rush_buffer_byte(buffer, '"');
-    for (size_t i = 0; i < text.length; i++) {
-        unsigned char c = (unsigned char)text.at[i];
-        if (c >= 0x20 && c != '"' && c != '\\' && c != 0x7f)
+    for (size_t i = 0; i < text.length; i += length) {
+        if (is_plain(text, i, &length))
             continue;
         rush_buffer_add(buffer, (rush_text){text.at + plain, i - plain});
-        plain = i + 1;
-        if (c == '"' || c == '\\')
-            rush_buffer_format(buffer, "\\%c", c);
-        else
-            rush_buffer_format(buffer, "\\u%04x", c);
+        write_escape(buffer, text, i);
+        plain = i + length;
     }
     rush_buffer_add(buffer, (rush_text){text.at + plain, text.length - plain});
     rush_buffer_byte(buffer, '"');

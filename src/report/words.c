@@ -72,6 +72,12 @@ static void write_months(const rush_key *key, const rush_trait *trait, uint32_t 
     }
 }
 
+static void write_unit(const rush_character *character, rush_buffer *buffer)
+{
+    rush_buffer_string(buffer, character->unit[0] ? " " : "");
+    rush_buffer_safe(buffer, rush_text_of(character->unit));
+}
+
 static void write_number(const rush_character *character, const rush_trait *trait,
                          rush_buffer *buffer)
 {
@@ -81,16 +87,17 @@ static void write_number(const rush_character *character, const rush_trait *trai
             rush_buffer_string(buffer, " to ");
             rush_buffer_number(buffer, trait->high, 3);
         }
+        write_unit(character, buffer);
     } else {
         rush_buffer_string(buffer, "mean ");
         rush_buffer_number(buffer, trait->mean, 3);
+        write_unit(character, buffer);
         rush_buffer_string(buffer, ", sd ");
         rush_buffer_number(buffer, trait->sd, 3);
+        write_unit(character, buffer);
         if (trait->n)
             rush_buffer_format(buffer, ", n %u", trait->n);
     }
-    rush_buffer_string(buffer, character->unit[0] ? " " : "");
-    rush_buffer_safe(buffer, rush_text_of(character->unit));
 }
 
 /* States with their weights; equal weights need no figure. */

@@ -84,7 +84,7 @@ static void offer_names(const rush_key *key, uint32_t at, rush_nearest *nearest)
 }
 
 /* The span of a piece of the answer, when the piece stands in the line as it is. */
-static rush_span piece_span(const rush_answer_reader *reader, rush_text piece)
+rush_span rush_answer_piece(const rush_answer_reader *reader, rush_text piece)
 {
     rush_text line = reader->source->text;
     if (piece.at >= line.at && piece.at <= line.at + line.length)
@@ -115,10 +115,21 @@ static void refuse_name(const rush_answer_reader *reader, uint32_t at, rush_text
     const rush_character *character = &reader->key->characters[at];
     if (!reader->list)
         return;
+    if (character->kind == RUSH_KIND_MONTHS) {
+        rush_diagnostic *month =
+            rush_diagnose(reader->list, RUSH_BAD_MONTHS, reader->source,
+                          rush_answer_piece(reader, name), "'%.*s' is not a month",
+                          (int)name.length, name.at);
+        rush_nearest months;
+        rush_nearest_init(&months, name);
+        offer_names(reader->key, at, &months);
+        rush_diagnose_nearest(reader->list, month, &months, "write July, 7, Jun-Aug or 2026-07-14");
+        return;
+    }
     bool taxon = character->kind == RUSH_KIND_TAXON;
     rush_diagnostic *made = rush_diagnose(
         reader->list, taxon ? RUSH_UNKNOWN_TAXON : RUSH_UNKNOWN_STATE, reader->source,
-        piece_span(reader, name), taxon ? "the key has no %s '%.*s'" : "'%s' has no state '%.*s'",
+        rush_answer_piece(reader, name), taxon ? "the key has no %s '%.*s'" : "'%s' has no state '%.*s'",
         character->id, (int)name.length, name.at);
     rush_nearest nearest;
     rush_nearest_init(&nearest, name);
@@ -171,7 +182,7 @@ static bool refuse_denial(const rush_answer_reader *reader, rush_text piece)
 {
     if (reader->list) {
         rush_diagnostic *made =
-            rush_diagnose(reader->list, RUSH_OR_NOT, reader->source, piece_span(reader, piece),
+            rush_diagnose(reader->list, RUSH_OR_NOT, reader->source, rush_answer_piece(reader, piece),
                           "an alternative cannot be a denial");
         rush_diagnose_help(reader->list, made,
                            "write `a or b`, or `not a or b` for neither of them");
@@ -236,6 +247,7 @@ static bool read_states(const rush_answer_reader *reader, rush_text text, rush_a
                 return false;
         }
     }
+    answer->taxon = character == RUSH_TAXON_CHARACTER ? rush_key_find_taxon(key, text) : RUSH_NONE;
     uint32_t words = rush_set_words(key, character);
     uint32_t bits = character == RUSH_TAXON_CHARACTER ? key->leaf_count
                                                       : key->characters[character].state_count;
@@ -244,9 +256,12 @@ static bool read_states(const rush_answer_reader *reader, rush_text text, rush_a
     answer->state_count = count_bits(set, words);
     if (answer->state_count)
         return true;
-    if (reader->list)
+    if (!reader->list)
+        return false;
+    rush_diagnostic *made =
         rush_diagnose(reader->list, RUSH_NOTHING_LEFT, reader->source, reader->span,
                       "this denies every state of '%s'", key->characters[character].id);
+    rush_diagnose_help(reader->list, made, "leave it out, or write `-` for not seen");
     return false;
 }
 

@@ -23,6 +23,9 @@ bool rush_answer_read(const rush_answer_reader *reader, rush_text text, rush_ans
 /* Nothing was seen: empty, `-` or `?`. */
 bool rush_answer_is_empty(rush_text text);
 
+/* The span of a piece of the answer, when the piece stands in the line as it is; else the answer's. */
+rush_span rush_answer_piece(const rush_answer_reader *reader, rush_text piece);
+
 /* measure.c: the same for a number. */
 bool rush_measure_read(const rush_answer_reader *reader, rush_text text, rush_answer *answer);
 

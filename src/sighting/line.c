@@ -19,6 +19,7 @@ typedef struct line_part {
     rush_text name; /* empty: bare */
     rush_text value;
     rush_span name_span, value_span;
+    bool broken; /* reported already */
 } line_part;
 
 bool rush_line_is_blank(rush_text text)
@@ -61,10 +62,10 @@ static bool clean(line_reader *reader)
             rush_diagnose_help(reader->list, made, "save the text in the encoding UTF-8");
             return false;
         }
-        if ((c < 0x20 && c != '\t') || (c >= 0x7f && c < 0xa0)) {
+        if (c != '\t' && rush_unicode_hostile(c)) {
             rush_diagnostic *made = complain(reader, RUSH_CONTROL_CHARACTER, span,
-                                             "a control character");
-            rush_diagnose_help(reader->list, made, "delete it");
+                                             "the control character U+%04X", (unsigned)c);
+            rush_diagnose_help(reader->list, made, "delete it: it cannot be shown");
             return false;
         }
     }
@@ -94,20 +95,25 @@ static size_t take_quoted(line_reader *reader, size_t at, line_part *part)
             break;
         rush_buffer_byte(unquoted, text.at[at]);
     }
-    part->value_span = (rush_span){(uint32_t)start, (uint32_t)(at - start)};
+    part->value_span = (rush_span){(uint32_t)start, (uint32_t)(at + (at < text.length) - start)};
     if (at >= text.length) {
         rush_diagnostic *made =
             complain(reader, RUSH_UNCLOSED_QUOTE, (rush_span){(uint32_t)start, 1},
                      "a quotation mark without its partner");
-        rush_diagnose_help(reader->list, made, "a mark inside a quoted text is written twice");
+        rush_diagnose_help(reader->list, made,
+                           "close the quotation mark; one inside a quoted text is written twice");
+        part->broken = true;
         return text.length;
     }
     part->value = (rush_text){unquoted->failed ? "" : unquoted->bytes + kept,
                               unquoted->failed ? 0 : unquoted->length - kept};
     at = skip_blanks(text, at + 1);
-    if (at < text.length && text.at[at] != ';')
-        complain(reader, RUSH_UNCLOSED_QUOTE, (rush_span){(uint32_t)at, 1},
-                 "text behind a closing quotation mark");
+    if (at < text.length && text.at[at] != ';') {
+        rush_diagnostic *made = complain(reader, RUSH_UNCLOSED_QUOTE, (rush_span){(uint32_t)at, 1},
+                                         "text behind a closing quotation mark");
+        rush_diagnose_help(reader->list, made, "put a ';' behind the quotation mark");
+        part->broken = true;
+    }
     while (at < text.length && text.at[at] != ';')
         at++;
     return at;
@@ -314,6 +320,8 @@ static void refuse_character(line_reader *reader, const line_part *part)
 static void take(line_reader *reader, const line_part *part)
 {
     rush_record_field field;
+    if (part->broken)
+        return;
     uint32_t character = rush_key_find_character(reader->sighting->key, part->name);
     if (part->name.length && record_field(part->name, &field))
         take_field(reader, part, field);
@@ -408,4 +416,16 @@ bool rush_sighting_read(rush_sighting *sighting, const rush_line *line,
     }
     rush_sighting_settle(sighting);
     return reader.good;
+}
+
+void rush_line_diagnose(const rush_line *line, rush_slug slug, const char *message, const char *help,
+                        rush_diagnostics *diagnostics)
+{
+    rush_text text = line->text;
+    if (text.length && text.at[text.length - 1] == '\r')
+        text.length--;
+    rush_source source = {.name = line->file, .text = text, .first_line = line->number};
+    rush_diagnostic *made = rush_diagnose(diagnostics, slug, &source,
+                                          (rush_span){0, (uint32_t)text.length}, "%s", message);
+    rush_diagnose_help(diagnostics, made, "%s", help);
 }

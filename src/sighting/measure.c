@@ -13,8 +13,8 @@ static bool fail(const rush_answer_reader *reader, rush_slug slug, rush_text tex
                  const char *help)
 {
     if (reader->list) {
-        rush_diagnostic *made = rush_diagnose(reader->list, slug, reader->source, reader->span,
-                                              "'%.*s' %s", (int)text.length, text.at, wrong);
+        rush_diagnostic *made = rush_diagnose(reader->list, slug, reader->source,
+                                              rush_answer_piece(reader, text), "'%.*s' %s", (int)text.length, text.at, wrong);
         rush_diagnose_help(reader->list, made, "%s", help);
     }
     return false;
@@ -65,7 +65,8 @@ static bool convert(const rush_answer_reader *reader, const rush_character *char
         if (!reader->list)
             return false;
         rush_diagnostic *made = rush_diagnose(
-            reader->list, RUSH_UNKNOWN_UNIT, reader->source, reader->span,
+            reader->list, RUSH_UNKNOWN_UNIT, reader->source,
+            rush_answer_piece(reader, quantity->unit),
             "'%.*s' is not a unit of this character", (int)quantity->unit.length, quantity->unit.at);
         if (character->unit[0])
             rush_diagnose_help(reader->list, made, "its unit is '%s'", character->unit);

@@ -54,12 +54,33 @@ static bool holds_taxon(const rush_key *key, const rush_answer *answer, uint32_t
 static void write_taxa(const rush_key *key, const rush_answer *answer, rush_buffer *buffer)
 {
     bool first = true;
+    if (answer->taxon != RUSH_NONE) {
+        rush_buffer_string(buffer, key->taxa[answer->taxon].name);
+        return;
+    }
     for (uint32_t t = 0; t < key->taxon_count; t++) {
         if (!holds_taxon(key, answer, t) || holds_taxon(key, answer, key->taxa[t].parent))
             continue;
         rush_buffer_format(buffer, "%s%s", first ? "" : " or ", key->taxa[t].name);
         first = false;
     }
+}
+
+/* A name that reads like an answer of its own ("red or blue", "not there") stands in quotation marks. */
+static void write_quoted_state(const rush_key *key, uint32_t character, uint32_t state,
+                               uint32_t language, rush_buffer *buffer)
+{
+    size_t start = buffer->length;
+    rush_state_name(key, character, state, language, buffer);
+    if (buffer->failed)
+        return;
+    const char *name = buffer->bytes + start;
+    if (!strstr(name, " or ") && strncmp(name, "not ", 4) != 0)
+        return;
+    buffer->length = start;
+    rush_buffer_byte(buffer, '"');
+    rush_state_name(key, character, state, language, buffer);
+    rush_buffer_byte(buffer, '"');
 }
 
 static void write_states(const rush_key *key, const rush_answer *answer, uint32_t language,
@@ -70,7 +91,7 @@ static void write_states(const rush_key *key, const rush_answer *answer, uint32_
         if (has_bit(answer->states, s) == answer->denied)
             continue;
         rush_buffer_string(buffer, first ? "" : " or ");
-        rush_state_name(key, answer->character, s, language, buffer);
+        write_quoted_state(key, answer->character, s, language, buffer);
         first = false;
     }
 }
