@@ -20,7 +20,7 @@ say "What the key says of one mark: rushlight about spur"
 rushlight about spur
 
 say "A conversation beside the water, its answers from a file: rushlight ask <conversation.txt"
-rushlight ask --set 'habitat: garden pond; month: July' <conversation.txt
+rushlight ask --date 2026-07-12 --set 'habitat: garden pond' <conversation.txt
 
 say "One sighting as a JSON line: rushlight rank --out jsonl --top 1 --next 1"
 grep MP-03 sightings.txt | rushlight rank --out jsonl --top 1 --next 1 --set 'habitat: garden pond; month: July'

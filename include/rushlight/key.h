@@ -218,6 +218,9 @@ RUSH_PUBLIC rush_key *rush_key_load(const rush_key_files *files, rush_diagnostic
 RUSH_PUBLIC void rush_key_free(rush_key *key);
 
 RUSH_PUBLIC const rush_key_header *rush_key_about(const rush_key *key);
+/* The SHA-256 digest of the texts of its files, one behind the other in the order of reading (the key,
+ * then its parts as listed), as 64 hexadecimal digits: what `cat key.yaml PARTS | sha256sum` prints. */
+RUSH_PUBLIC const char *rush_key_digest(const rush_key *key);
 RUSH_PUBLIC uint32_t rush_key_character_count(const rush_key *key);
 RUSH_PUBLIC uint32_t rush_key_taxon_count(const rush_key *key);
 RUSH_PUBLIC uint32_t rush_key_form_count(const rush_key *key);

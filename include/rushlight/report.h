@@ -42,7 +42,14 @@ RUSH_PUBLIC void rush_report_character(const rush_key *key, uint32_t character, 
 RUSH_PUBLIC void rush_report_topic(const rush_key *key, uint32_t topic, uint32_t language,
                                    rush_buffer *buffer);
 
-/* A step of the conversation, as lines for a terminal. */
-RUSH_PUBLIC void rush_report_reply(const rush_reply *reply, rush_buffer *buffer);
+/* Where a conversation is shown. */
+typedef struct rush_screen {
+    uint32_t columns, rows; /* at least 20 and 10 are assumed */
+    bool colour;            /* it never carries what the words do not */
+} rush_screen;
+
+/* A step of the conversation, as lines of text. */
+RUSH_PUBLIC void rush_report_reply(const rush_reply *reply, const rush_screen *screen,
+                                   rush_buffer *buffer);
 
 #endif

@@ -11,6 +11,7 @@
  *     check.h       a key -> what is weak in it                                     src/check/
  *     dialogue.h    the conversation beside the water: a line in, a reply out       src/dialogue/
  *     report.h      results -> text, JSON lines                                     src/report/
+ *     record.h      results -> occurrences in Darwin Core terms                     src/report/
  *
  * Nothing in a folder knows of a folder below it in this list. The library never prints, never exits
  * and reads neither clock, locale nor environment; src/cli/ does, on top of these headers alone. */
@@ -23,6 +24,7 @@
 #include "rushlight/dialogue.h"
 #include "rushlight/key.h"
 #include "rushlight/ranking.h"
+#include "rushlight/record.h"
 #include "rushlight/report.h"
 #include "rushlight/sighting.h"
 #include "rushlight/text.h"

@@ -84,7 +84,7 @@ RUSH_PUBLIC uint32_t rush_sighting_answer_count(const rush_sighting *sighting);
 RUSH_PUBLIC const rush_answer *rush_sighting_answer(const rush_sighting *sighting, uint32_t at);
 /* The answer for a character, or NULL. */
 RUSH_PUBLIC const rush_answer *rush_sighting_find(const rush_sighting *sighting, uint32_t character);
-/* A field of the record; empty when it is not given. */
+/* A field of the record, ended by a NUL; empty when it is not given. */
 RUSH_PUBLIC rush_text rush_sighting_field(const rush_sighting *sighting, rush_record_field field);
 
 /* Adds the answers and fields of `more`, which beat those of one character or field that are there
@@ -99,6 +99,9 @@ RUSH_PUBLIC void rush_answer_write(const rush_key *key, const rush_answer *answe
 /* The observation line that gives this sighting again. */
 RUSH_PUBLIC void rush_sighting_write(const rush_sighting *sighting, uint32_t language,
                                      rush_buffer *buffer);
+/* The same with no field but the date: it ranks alike, and tells neither where nor who. */
+RUSH_PUBLIC void rush_sighting_write_seen(const rush_sighting *sighting, uint32_t language,
+                                          rush_buffer *buffer);
 
 /* A character's name for people, in a language: its label, else its id with spaces for hyphens. */
 RUSH_PUBLIC void rush_character_name(const rush_key *key, uint32_t character, uint32_t language,

@@ -67,8 +67,11 @@ void rush_buffer_byte(rush_buffer *buffer, char byte)
 
 void rush_buffer_fill(rush_buffer *buffer, char byte, size_t count)
 {
-    for (size_t i = 0; i < count; i++)
-        rush_buffer_byte(buffer, byte);
+    if (!count || !rush_buffer_reserve(buffer, count))
+        return;
+    memset(buffer->bytes + buffer->length, byte, count);
+    buffer->length += count;
+    buffer->bytes[buffer->length] = '\0';
 }
 
 void rush_buffer_format(rush_buffer *buffer, const char *format, ...)

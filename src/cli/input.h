@@ -14,6 +14,8 @@ rush_key *input_key_for_command(const char *name, int *status);
 bool input_language(const rush_key *key, const char *name, uint32_t *language);
 /* The sighting of --set, NULL for none; false, and said on standard error, when it cannot be read. */
 bool input_set(const rush_key *key, const char *text, rush_sighting **set);
+/* The sighting of an observation line; what is wrong is said on standard error, as of the file `shown`. */
+bool input_line(const rush_key *key, const char *shown, rush_text text, rush_sighting **sighting);
 
 typedef struct input_lines {
     int file;

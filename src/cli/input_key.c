@@ -176,17 +176,14 @@ bool input_language(const rush_key *key, const char *name, uint32_t *language)
     return false;
 }
 
-bool input_set(const rush_key *key, const char *text, rush_sighting **set)
+bool input_line(const rush_key *key, const char *shown, rush_text text, rush_sighting **sighting)
 {
-    *set = NULL;
-    if (!text)
-        return true;
     rush_diagnostics *diagnostics = rush_diagnostics_new();
-    *set = rush_sighting_new(key);
+    *sighting = rush_sighting_new(key);
     bool good = false;
-    if (diagnostics && *set) {
-        rush_line line = {rush_text_of(text), "--set", 1, RUSH_NONE, NULL};
-        good = rush_sighting_read(*set, &line, diagnostics);
+    if (diagnostics && *sighting) {
+        rush_line line = {text, shown, 1, RUSH_NONE, NULL};
+        good = rush_sighting_read(*sighting, &line, diagnostics);
         output_diagnostics(diagnostics);
     } else {
         output_no_memory();
@@ -194,7 +191,13 @@ bool input_set(const rush_key *key, const char *text, rush_sighting **set)
     rush_diagnostics_free(diagnostics);
     if (good)
         return true;
-    rush_sighting_free(*set);
-    *set = NULL;
+    rush_sighting_free(*sighting);
+    *sighting = NULL;
     return false;
+}
+
+bool input_set(const rush_key *key, const char *text, rush_sighting **set)
+{
+    *set = NULL;
+    return !text || input_line(key, "--set", rush_text_of(text), set);
 }

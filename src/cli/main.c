@@ -73,7 +73,9 @@ static int version(void)
 
 int main(int argc, char **argv)
 {
+    /* A reader that has gone, a file that may grow no further: writing fails, and is reported. */
     signal(SIGPIPE, SIG_IGN);
+    signal(SIGXFSZ, SIG_IGN);
     if (argc < 2)
         return usage_error(NULL);
     if (strcmp(argv[1], "--help") == 0 || strcmp(argv[1], "-h") == 0)

@@ -1,35 +1,19 @@
-#include "rushlight/dialogue.h"
+#include "dialogue/dialogue.h"
 
 #include <stdlib.h>
 #include <string.h>
 
 #include "diagnostic/diagnostic.h"
-#include "sighting/sighting.h"
-
-/* One step that can be taken back: what was seen before it, and what was skipped. */
-typedef struct dialogue_step {
-    rush_sighting *before;
-    uint32_t skipped; /* RUSH_NONE: the step brought answers */
-} dialogue_step;
-
-struct rush_dialogue {
-    const rush_key *key;
-    rush_dialogue_options options;
-    rush_sighting *sighting; /* all that has been answered */
-    rush_sighting *said;     /* the line being taken */
-    rush_ranker *ranker;
-    rush_adviser *adviser;
-    rush_diagnostics *diagnostics;
-    dialogue_step *steps;
-    size_t step_count, step_room;
-    bool *skipped; /* by character */
-    uint32_t asked;
-    uint32_t safe_taxon; /* the safe name before the last answer, or RUSH_NONE */
-    bool ended;
-    rush_reply reply;
-};
+#include "dialogue/choices.h"
+#include "sighting/answer.h"
 
 /* ---- life --------------------------------------------------------------------------------------- */
+
+static bool whole(const rush_dialogue *dialogue)
+{
+    return dialogue->sighting && dialogue->said && dialogue->ranker && dialogue->adviser &&
+           dialogue->diagnostics && dialogue->skipped && dialogue->looked_twice;
+}
 
 rush_dialogue *rush_dialogue_new(const rush_key *key, const rush_dialogue_options *options)
 {
@@ -44,9 +28,9 @@ rush_dialogue *rush_dialogue_new(const rush_key *key, const rush_dialogue_option
     dialogue->adviser = rush_adviser_new(key);
     dialogue->diagnostics = rush_diagnostics_new();
     dialogue->skipped = calloc(key->character_count, sizeof *dialogue->skipped);
+    dialogue->looked_twice = calloc(key->character_count, sizeof *dialogue->looked_twice);
     dialogue->asked = dialogue->safe_taxon = RUSH_NONE;
-    if (dialogue->sighting && dialogue->said && dialogue->ranker && dialogue->adviser &&
-        dialogue->diagnostics && dialogue->skipped &&
+    if (whole(dialogue) &&
         (!options->set || rush_sighting_merge(dialogue->sighting, options->set)))
         return dialogue;
     rush_dialogue_free(dialogue);
@@ -65,7 +49,9 @@ void rush_dialogue_free(rush_dialogue *dialogue)
     rush_ranker_free(dialogue->ranker);
     rush_adviser_free(dialogue->adviser);
     rush_diagnostics_free(dialogue->diagnostics);
+    rush_buffer_free(&dialogue->written_out);
     free(dialogue->skipped);
+    free(dialogue->looked_twice);
     free(dialogue);
 }
 
@@ -73,38 +59,74 @@ void rush_dialogue_free(rush_dialogue *dialogue)
 
 static const rush_reply *reply(rush_dialogue *dialogue, rush_reply_kind kind)
 {
-    dialogue->reply.kind = kind;
-    dialogue->reply.asked = dialogue->asked;
-    dialogue->reply.ranker = dialogue->ranker;
-    dialogue->reply.sighting = dialogue->sighting;
-    dialogue->reply.diagnostics = dialogue->diagnostics;
-    dialogue->reply.adviser = dialogue->adviser;
-    dialogue->reply.language = dialogue->options.language;
-    return &dialogue->reply;
+    rush_reply *made = &dialogue->reply;
+    made->kind = kind;
+    made->asked = dialogue->asked;
+    made->ranker = dialogue->ranker;
+    made->sighting = dialogue->sighting;
+    made->diagnostics = dialogue->diagnostics;
+    made->adviser = dialogue->adviser;
+    made->reach = dialogue->options.reach;
+    made->language = dialogue->options.language;
+    return made;
 }
 
 static const rush_reply *end(rush_dialogue *dialogue, rush_end why)
 {
+    static const rush_look_options anything = {RUSH_REACH_HAND, RUSH_LEAST_GAIN, false};
+    rush_reply *made = &dialogue->reply;
     dialogue->ended = true;
     dialogue->asked = RUSH_NONE;
-    dialogue->reply.why_ended = why;
+    made->why_ended = why;
+    made->second_look = false;
+    made->needed = dialogue->needed;
+    made->needed_count = 0;
+    if (!made->ranking->nothing_fits) {
+        uint32_t count;
+        const rush_look *looks =
+            rush_look_next(dialogue->adviser, made->ranking, &anything, &count);
+        made->needed_count = count < RUSH_NEEDED_MAX ? count : RUSH_NEEDED_MAX;
+        memcpy(dialogue->needed, looks, made->needed_count * sizeof *looks);
+    }
     return reply(dialogue, RUSH_REPLY_END);
 }
 
-/* Ranks what is known; asks the next thing, or ends. */
-static const rush_reply *ask_next(rush_dialogue *dialogue)
+static bool is_leaf(const rush_key *key, uint32_t taxon)
 {
-    const rush_ranking *ranking =
-        rush_rank(dialogue->ranker, dialogue->sighting, &dialogue->options.rank);
-    dialogue->reply.ranking = ranking;
-    uint32_t safe = ranking->verdict.safe ? ranking->verdict.taxon : RUSH_NONE;
-    bool leaf = safe != RUSH_NONE && dialogue->key->taxa[safe].leaf_count == 1;
-    bool survived = leaf && dialogue->reply.answered && dialogue->safe_taxon == safe;
-    if (dialogue->reply.answered)
-        dialogue->safe_taxon = safe;
-    if (survived)
-        return end(dialogue, RUSH_END_SAFE);
-    rush_look_options options = {dialogue->options.reach, leaf ? 0 : RUSH_LEAST_GAIN, false};
+    return taxon != RUSH_NONE && key->taxa[taxon].leaf_count == 1;
+}
+
+/* Whether what was just said sits badly with what leads, or has made an answer doubtful. */
+static bool contradicts(const rush_dialogue *dialogue, const rush_ranking *ranking)
+{
+    if (ranking->nothing_fits || ranking->second_look_count)
+        return true;
+    for (uint32_t i = 0; i < rush_sighting_answer_count(dialogue->sighting); i++) {
+        uint32_t character = rush_sighting_answer(dialogue->sighting, i)->character;
+        if (rush_sighting_find(dialogue->said, character) &&
+            rush_answer_sits_badly(dialogue->ranker, i, ranking->candidates[0].form))
+            return true;
+    }
+    return false;
+}
+
+/* The first doubtful answer that has not been looked at twice yet; RUSH_NONE for none. */
+static uint32_t doubtful(const rush_dialogue *dialogue, const rush_ranking *ranking)
+{
+    for (uint32_t i = 0; i < ranking->second_look_count; i++) {
+        uint32_t character =
+            rush_sighting_answer(dialogue->sighting, ranking->second_looks[i].answer)->character;
+        if (!dialogue->looked_twice[character] && character >= RUSH_BUILT_IN_CHARACTERS)
+            return character;
+    }
+    return RUSH_NONE;
+}
+
+/* The best look that has not been skipped, or the end. */
+static const rush_reply *ask_look(rush_dialogue *dialogue, const rush_ranking *ranking, bool safe)
+{
+    rush_look_options options = {dialogue->options.reach,
+                                 safe ? RUSH_LEAST_CONFIRMATION : RUSH_LEAST_GAIN, false};
     uint32_t count;
     const rush_look *looks = rush_look_next(dialogue->adviser, ranking, &options, &count);
     for (uint32_t i = 0; i < count; i++)
@@ -113,6 +135,33 @@ static const rush_reply *ask_next(rush_dialogue *dialogue)
             return reply(dialogue, RUSH_REPLY_ASK);
         }
     return end(dialogue, RUSH_END_NO_LOOK);
+}
+
+/* Ranks what is known; asks for a second look, or the next thing, or ends. */
+static const rush_reply *ask_next(rush_dialogue *dialogue)
+{
+    rush_reply *made = &dialogue->reply;
+    const rush_ranking *ranking =
+        rush_rank(dialogue->ranker, dialogue->sighting, &dialogue->options.rank);
+    made->ranking = ranking;
+    made->contradicts = made->answered && contradicts(dialogue, ranking);
+    made->second_look = false;
+    uint32_t again = made->answered ? doubtful(dialogue, ranking) : RUSH_NONE;
+    if (again != RUSH_NONE) {
+        dialogue->looked_twice[again] = true;
+        dialogue->asked = again;
+        dialogue->safe_taxon = RUSH_NONE;
+        made->second_look = true;
+        return reply(dialogue, RUSH_REPLY_ASK);
+    }
+    uint32_t safe = ranking->verdict.safe ? ranking->verdict.taxon : RUSH_NONE;
+    bool leaf = is_leaf(dialogue->key, safe);
+    bool survived = leaf && made->answered && dialogue->safe_taxon == safe;
+    if (made->answered)
+        dialogue->safe_taxon = safe;
+    if (survived)
+        return end(dialogue, RUSH_END_SAFE);
+    return ask_look(dialogue, ranking, leaf);
 }
 
 static const rush_reply *out_of_memory(rush_dialogue *dialogue)
@@ -143,41 +192,257 @@ static bool push(rush_dialogue *dialogue, uint32_t skipped)
     return true;
 }
 
-static const rush_reply *go_back(rush_dialogue *dialogue)
+static const rush_reply *go_back(rush_dialogue *dialogue, size_t steps)
 {
-    if (!dialogue->step_count)
-        return ask_next(dialogue);
-    dialogue_step step = dialogue->steps[--dialogue->step_count];
-    if (step.skipped != RUSH_NONE)
-        dialogue->skipped[step.skipped] = false;
-    rush_sighting_free(dialogue->sighting);
-    dialogue->sighting = step.before;
+    for (; steps && dialogue->step_count; steps--) {
+        dialogue_step step = dialogue->steps[--dialogue->step_count];
+        if (step.skipped != RUSH_NONE)
+            dialogue->skipped[step.skipped] = false;
+        rush_sighting_free(dialogue->sighting);
+        dialogue->sighting = step.before;
+    }
     dialogue->safe_taxon = RUSH_NONE;
     return ask_next(dialogue);
 }
 
+/* Not seen; of a second look: it stays as it was said. */
 static const rush_reply *skip(rush_dialogue *dialogue)
 {
-    if (!push(dialogue, dialogue->asked))
+    bool kept = dialogue->reply.second_look;
+    if (!push(dialogue, kept ? RUSH_NONE : dialogue->asked))
         return out_of_memory(dialogue);
-    dialogue->skipped[dialogue->asked] = true;
+    if (!kept)
+        dialogue->skipped[dialogue->asked] = true;
     return ask_next(dialogue);
 }
 
-static const rush_reply *take_answers(rush_dialogue *dialogue, rush_text text)
+/* Reads the line into `said`; its faults are in the diagnostics. */
+static bool read_said(rush_dialogue *dialogue, rush_text text)
 {
     rush_line line = {text, "answer", 1, dialogue->asked, NULL};
-    if (!rush_sighting_read(dialogue->said, &line, dialogue->diagnostics))
+    rush_diagnostics_clear(dialogue->diagnostics);
+    return rush_sighting_read(dialogue->said, &line, dialogue->diagnostics);
+}
+
+/* Writes the line anew with the choices of each bare answer as names; true when that changes it. */
+static bool write_out(rush_dialogue *dialogue, rush_text line, bool loosely)
+{
+    rush_buffer *out = &dialogue->written_out;
+    bool changed = false;
+    rush_buffer_clear(out);
+    if (memchr(line.at, '"', line.length))
+        return false;
+    for (size_t from = 0; from <= line.length;) {
+        const char *stop = memchr(line.at + from, ';', line.length - from);
+        size_t to = stop ? (size_t)(stop - line.at) : line.length;
+        rush_text part = {line.at + from, to - from};
+        rush_buffer_string(out, from ? "; " : "");
+        if (!memchr(part.at, ':', part.length) &&
+            rush_choices_write_out(dialogue->key, dialogue->asked, part, loosely, out))
+            changed = true;
+        else
+            rush_buffer_add(out, rush_text_trim(part));
+        from = to + 1;
+    }
+    return changed && !out->failed;
+}
+
+static rush_text written_out(const rush_dialogue *dialogue)
+{
+    return (rush_text){dialogue->written_out.bytes, dialogue->written_out.length};
+}
+
+/* "'b' could be brown, black": when the beginning of a name is all that is wrong. */
+static void explain_beginning(rush_dialogue *dialogue, rush_text line)
+{
+    const rush_key *key = dialogue->key;
+    bool several = false;
+    line = rush_text_trim(line);
+    if (dialogue->asked != RUSH_NONE && key->characters[dialogue->asked].kind == RUSH_KIND_STATES)
+        rush_choice(key, dialogue->asked, line, true, &several);
+    if (!several)
+        return;
+    rush_source source = {.name = "answer", .text = line};
+    rush_diagnostics_clear(dialogue->diagnostics);
+    rush_diagnostic *made =
+        rush_diagnose(dialogue->diagnostics, RUSH_UNKNOWN_STATE, &source,
+                      (rush_span){0, (uint32_t)line.length}, "'%.*s' begins several names",
+                      (int)line.length, line.at);
+    rush_diagnose_help(dialogue->diagnostics, made, "write a little more of it, or its number");
+}
+
+/* Reads the line as it stands, or with its choices written out when that changes it. */
+static bool understand_as(rush_dialogue *dialogue, rush_text line, bool written, bool loosely)
+{
+    if (written && !write_out(dialogue, line, loosely)) {
+        if (dialogue->written_out.failed)
+            rush_diagnose_out_of_memory(dialogue->diagnostics);
+        return false;
+    }
+    return read_said(dialogue, written ? written_out(dialogue) : line);
+}
+
+/* With numbers of choices as names; as it stands; with beginnings of names too. */
+static bool understand(rush_dialogue *dialogue, rush_text line)
+{
+    static const struct {
+        bool written, loosely;
+    } ways[] = {{true, false}, {false, false}, {true, true}};
+    for (size_t i = 0; i < sizeof ways / sizeof *ways; i++) {
+        if (understand_as(dialogue, line, ways[i].written, ways[i].loosely))
+            return true;
+        if (rush_diagnostics_out_of_memory(dialogue->diagnostics))
+            return false;
+    }
+    read_said(dialogue, line); /* for its own diagnostics */
+    explain_beginning(dialogue, line);
+    return false;
+}
+
+static bool brings_fields(const rush_sighting *said)
+{
+    for (int f = 0; f < RUSH_RECORD_FIELD_COUNT; f++)
+        if (rush_sighting_field(said, (rush_record_field)f).length)
+            return true;
+    return false;
+}
+
+static const rush_reply *take_answers(rush_dialogue *dialogue, rush_text line)
+{
+    if (!understand(dialogue, line))
         return reply(dialogue, RUSH_REPLY_UNREAD);
     if (!push(dialogue, RUSH_NONE) || !rush_sighting_merge(dialogue->sighting, dialogue->said))
         return out_of_memory(dialogue);
     dialogue->reply.answered = rush_sighting_answer_count(dialogue->said) > 0;
+    dialogue->reply.noted = !dialogue->reply.answered && brings_fields(dialogue->said);
     return ask_next(dialogue);
 }
 
+/* ---- words of command ---------------------------------------------------------------------------- */
+
+const char *const rush_dialogue_words[] = {"help", "list", "why", "apart", "reach", "said", NULL};
+
+static uint32_t best_form(const rush_ranking *ranking, uint32_t taxon)
+{
+    const rush_taxon *within = &ranking->key->taxa[taxon];
+    uint32_t best = within->first_form;
+    for (uint32_t f = best; f < within->first_form + within->form_count; f++)
+        if (ranking->forms[f] > ranking->forms[best])
+            best = f;
+    return best;
+}
+
+/* A taxon as people point at one: by any name, by its place in the list, by the beginning of a name. */
+static uint32_t pointed_taxon(const rush_dialogue *dialogue, rush_text text)
+{
+    const rush_key *key = dialogue->key;
+    const rush_ranking *ranking = dialogue->reply.ranking;
+    double number;
+    uint32_t taxon = rush_key_find_taxon(key, text), found = RUSH_NONE;
+    if (taxon != RUSH_NONE)
+        return taxon;
+    if (rush_text_number(text, &number) && number >= 1 && number <= ranking->candidate_count)
+        return ranking->candidates[(uint32_t)number - 1].taxon;
+    for (uint32_t t = 0; t < key->taxon_count; t++) {
+        if (!rush_begins(rush_text_of(key->taxa[t].name), text))
+            continue;
+        if (found != RUSH_NONE)
+            return RUSH_NONE;
+        found = t;
+    }
+    return found;
+}
+
+/* "A, B", "A and B", "A from B", or two numbers. */
+static bool two_taxa(const rush_dialogue *dialogue, rush_text text, uint32_t pair[2])
+{
+    static const char *const between[] = {",", " and ", " from ", " or ", " "};
+    for (size_t b = 0; b < sizeof between / sizeof *between; b++) {
+        size_t length = strlen(between[b]);
+        for (size_t i = 1; i + length < text.length; i++) {
+            if (memcmp(text.at + i, between[b], length) != 0)
+                continue;
+            pair[0] = pointed_taxon(dialogue, rush_text_trim((rush_text){text.at, i}));
+            pair[1] = pointed_taxon(
+                dialogue,
+                rush_text_trim((rush_text){text.at + i + length, text.length - i - length}));
+            if (pair[0] != RUSH_NONE && pair[1] != RUSH_NONE)
+                return true;
+        }
+    }
+    return false;
+}
+
+static const rush_reply *compare(rush_dialogue *dialogue, rush_reply_kind kind, rush_text rest)
+{
+    const rush_ranking *ranking = dialogue->reply.ranking;
+    rush_reply *made = &dialogue->reply;
+    uint32_t pair[2];
+    made->first = made->second = RUSH_NONE;
+    if (rest.length && !two_taxa(dialogue, rest, pair)) {
+        rush_source source = {.name = "answer", .text = rest};
+        rush_diagnostic *problem =
+            rush_diagnose(dialogue->diagnostics, RUSH_UNKNOWN_TAXON, &source,
+                          (rush_span){0, (uint32_t)rest.length}, "'%.*s' is not two taxa",
+                          (int)rest.length, rest.at);
+        rush_diagnose_help(dialogue->diagnostics, problem,
+                           "write their names with a comma between, or their numbers in `list`");
+        return reply(dialogue, RUSH_REPLY_UNREAD);
+    }
+    if (rest.length) {
+        made->first = best_form(ranking, pair[0]);
+        made->second = best_form(ranking, pair[1]);
+    } else if (ranking->candidate_count > 1) {
+        made->first = ranking->candidates[0].form;
+        made->second = ranking->candidates[1].form;
+    }
+    return reply(dialogue, kind);
+}
+
+static const rush_reply *set_reach(rush_dialogue *dialogue, rush_text word)
+{
+    for (int r = 0; r < RUSH_REACH_COUNT; r++)
+        if (rush_text_equal(word, rush_text_of(rush_reach_name((rush_reach)r)))) {
+            dialogue->options.reach = (rush_reach)r;
+            return ask_next(dialogue);
+        }
+    rush_source source = {.name = "answer", .text = word};
+    rush_diagnostic *made = rush_diagnose(dialogue->diagnostics, RUSH_BAD_CHOICE, &source,
+                                          (rush_span){0, (uint32_t)word.length},
+                                          "'%.*s' is not a reach", (int)word.length, word.at);
+    rush_diagnose_help(dialogue->diagnostics, made,
+                       "far (on the wing), near (a few paces), close (binoculars or a good "
+                       "photograph), hand");
+    return reply(dialogue, RUSH_REPLY_UNREAD);
+}
+
+/* NULL when the line is not a word of command. */
+static const rush_reply *obey(rush_dialogue *dialogue, rush_text line)
+{
+    static const rush_text nothing = {"", 0};
+    rush_text rest;
+    if (rush_text_equal(line, rush_text_of("help")))
+        return reply(dialogue, RUSH_REPLY_HELP);
+    if (rush_text_equal(line, rush_text_of("list")))
+        return reply(dialogue, RUSH_REPLY_IN_PLAY);
+    if (rush_text_equal(line, rush_text_of("said")))
+        return reply(dialogue, RUSH_REPLY_SAID);
+    if (rush_text_equal(line, rush_text_of("why")))
+        return compare(dialogue, RUSH_REPLY_WHY, nothing);
+    if (rush_text_equal(line, rush_text_of("apart")))
+        return compare(dialogue, RUSH_REPLY_APART, nothing);
+    if (rush_text_behind(line, "apart", &rest))
+        return compare(dialogue, RUSH_REPLY_APART, rest);
+    if (rush_text_behind(line, "reach", &rest))
+        return set_reach(dialogue, rest);
+    return NULL;
+}
+
+/* ---- the whole ----------------------------------------------------------------------------------- */
+
 const rush_reply *rush_dialogue_begin(rush_dialogue *dialogue)
 {
-    dialogue->reply.answered = false;
+    dialogue->reply.answered = rush_sighting_answer_count(dialogue->sighting) > 0;
     return ask_next(dialogue);
 }
 
@@ -187,22 +452,45 @@ const rush_reply *rush_dialogue_end(rush_dialogue *dialogue)
     return dialogue->ended ? &dialogue->reply : end(dialogue, RUSH_END_TOLD);
 }
 
+/* After the end: fields of the record only. */
+static const rush_reply *note_late(rush_dialogue *dialogue, rush_text line)
+{
+    rush_reply *made = &dialogue->reply;
+    made->answered = made->noted = false;
+    if (!read_said(dialogue, line) || rush_sighting_answer_count(dialogue->said))
+        return made;
+    made->noted = rush_sighting_merge(dialogue->sighting, dialogue->said);
+    if (!made->noted)
+        rush_diagnose_out_of_memory(dialogue->diagnostics);
+    return made;
+}
+
+static size_t steps_back(rush_text line)
+{
+    size_t steps = 0;
+    while (steps < line.length && line.at[steps] == '<')
+        steps++;
+    return steps == line.length ? steps : 0;
+}
+
 const rush_reply *rush_dialogue_step(rush_dialogue *dialogue, rush_text line)
 {
     if (dialogue->ended)
-        return &dialogue->reply;
+        return note_late(dialogue, line);
     line = rush_text_trim(line);
     if (line.length && line.at[line.length - 1] == '\r')
         line = rush_text_trim((rush_text){line.at, line.length - 1});
     rush_diagnostics_clear(dialogue->diagnostics);
-    dialogue->reply.answered = false;
-    if (!line.length)
+    dialogue->reply.answered = dialogue->reply.noted = dialogue->reply.contradicts = false;
+    if (!line.length || (line.length == 1 && line.at[0] == '-'))
         return skip(dialogue);
     if (line.length == 1 && line.at[0] == '?')
         return reply(dialogue, RUSH_REPLY_EXPLAIN);
-    if (line.length == 1 && line.at[0] == '<')
-        return go_back(dialogue);
     if (line.length == 1 && line.at[0] == '.')
         return end(dialogue, RUSH_END_TOLD);
-    return take_answers(dialogue, line);
+    if (steps_back(line))
+        return go_back(dialogue, steps_back(line));
+    bool a_name = rush_key_find_state(dialogue->key, dialogue->asked, line) != RUSH_NONE;
+    const rush_reply *obeyed = a_name ? NULL : obey(dialogue, line);
+    return obeyed ? obeyed : take_answers(dialogue, line);
 }

@@ -42,8 +42,11 @@ static bool good_character_name(rush_loader *loader, rush_node node)
     return true;
 }
 
-static const rush_name_manner as_character = {"character", RUSH_REPEATED_NAME, good_character_name};
-static const rush_name_manner as_state = {"state", RUSH_REPEATED_NAME, NULL};
+static const rush_name_manner as_character = {"character", RUSH_REPEATED_NAME, good_character_name,
+                                              false};
+static const rush_name_manner also_character = {"character", RUSH_REPEATED_NAME, good_character_name,
+                                                true};
+static const rush_name_manner as_state = {"state", RUSH_REPEATED_NAME, NULL, false};
 
 /* ---- states ----------------------------------------------------------------------------------- */
 
@@ -341,7 +344,7 @@ static void read_character(rush_loader *loader, rush_node name, rush_node body)
     draft.shaped = rush_node_kind_of(body) == RUSH_MAPPING &&
                    (draft.setting >= 0 || !rush_node_is(rush_field_find(body, "setting")));
     rush_load_names(loader, rush_field_find(body, "label"), RUSH_SCOPE_CHARACTERS, at, &as_character);
-    rush_load_names(loader, rush_field_find(body, "also"), RUSH_SCOPE_CHARACTERS, at, &as_character);
+    rush_load_names(loader, rush_field_find(body, "also"), RUSH_SCOPE_CHARACTERS, at, &also_character);
     settle_kind(loader, name, at, &draft);
     if (built_in && draft.states.tree)
         refine_states(loader, draft.states, at, &draft.character);

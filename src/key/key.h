@@ -27,13 +27,15 @@ enum {
     RUSH_SCOPE_TAXA,
     RUSH_SCOPE_SOURCES,
     RUSH_SCOPE_TOPICS,
-    RUSH_SCOPE_STATES
+    RUSH_SCOPE_SHARED, /* and the next ones: a name that further characters have too */
+    RUSH_SCOPE_STATES = RUSH_SCOPE_SHARED + 4
 };
 
 struct rush_key {
     rush_arena arena;
     rush_key_file *files; /* in the order of reading */
     rush_key_header header;
+    char digest[65]; /* of the files' texts, in hexadecimal */
 
     const rush_character *characters;
     const rush_taxon *taxa;
@@ -48,6 +50,8 @@ struct rush_key {
     rush_model model;
 };
 
+/* digest.c: once all files are read. */
+void rush_key_take_digest(rush_key *key);
 /* Looks a name up in a scope, folded as RUSH_FOLD_MAX has it. */
 uint32_t rush_key_find(const rush_key *key, uint32_t scope, rush_text name);
 

@@ -127,6 +127,7 @@ static bool run_steps(rush_loader *loader, const rush_key_files *files)
     rush_load_link(loader);
     if (rush_diagnostics_errors(loader->list) > errors_before)
         return false;
+    rush_key_take_digest(loader->key);
     if (rush_model_compile(loader->key, loader->arena))
         return true;
     rush_diagnose(loader->list, RUSH_TOO_LARGE, loader->trees.items[0].source, (rush_span){0},

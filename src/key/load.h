@@ -75,6 +75,7 @@ typedef struct rush_name_manner {
     const char *what;
     rush_slug slug;
     bool (*good)(rush_loader *loader, rush_node name); /* NULL: every name is; says what is wrong */
+    bool shared; /* further characters may have the name too: the answer then decides */
 } rush_name_manner;
 
 /* All the names in a value such as `label:` or `also:`, each at its own place; none when it is not there. */

@@ -71,17 +71,51 @@ bool rush_months_read(rush_text text, unsigned *months)
     return false;
 }
 
-static bool digits(rush_text text, size_t at, size_t count, unsigned *value)
+/* ---- dates --------------------------------------------------------------------------------------- */
+
+/* `count` digits in front, as a number from low to high. */
+static bool take_digits(rush_text *text, size_t count, const unsigned range[2], unsigned *value)
 {
     *value = 0;
-    if (at + count > text.length)
+    if (count > text->length)
         return false;
-    for (size_t i = at; i < at + count; i++) {
-        if (text.at[i] < '0' || text.at[i] > '9')
+    for (size_t i = 0; i < count; i++) {
+        if (text->at[i] < '0' || text->at[i] > '9')
             return false;
-        *value = *value * 10 + (unsigned)(text.at[i] - '0');
+        *value = *value * 10 + (unsigned)(text->at[i] - '0');
     }
+    *text = (rush_text){text->at + count, text->length - count};
+    return *value >= range[0] && *value <= range[1];
+}
+
+static bool take_sign(rush_text *text, char sign)
+{
+    if (!text->length || text->at[0] != sign)
+        return false;
+    *text = (rush_text){text->at + 1, text->length - 1};
     return true;
+}
+
+static const unsigned of_day[] = {0, 24}, of_sixty[] = {0, 60};
+
+/* `11:20`, `11:20:05.5`, with `Z`, `+01` or `-03:30` behind. */
+static bool take_time(rush_text *text)
+{
+    unsigned value;
+    if (!take_digits(text, 2, of_day, &value))
+        return false;
+    for (int part = 0; part < 2 && take_sign(text, ':'); part++)
+        if (!take_digits(text, 2, of_sixty, &value))
+            return false;
+    if (take_sign(text, '.'))
+        do
+            if (!take_digits(text, 1, of_sixty, &value))
+                return false;
+        while (text->length && text->at[0] >= '0' && text->at[0] <= '9');
+    if (take_sign(text, 'Z') || !(take_sign(text, '+') || take_sign(text, '-')))
+        return true;
+    return take_digits(text, 2, of_day, &value) &&
+           (!take_sign(text, ':') || take_digits(text, 2, of_sixty, &value));
 }
 
 static unsigned days_in(unsigned year, unsigned month)
@@ -91,33 +125,48 @@ static unsigned days_in(unsigned year, unsigned month)
     return days[month - 1] + (month == 2 && leap);
 }
 
+/* A date as far as it goes; what an interval's end leaves out is as in its beginning. */
+typedef struct date {
+    unsigned year, month, day; /* day 0: not said */
+} date;
+
+static const unsigned of_years[] = {0, 9999}, of_months[] = {1, RUSH_MONTHS};
+
+/* `2026-06` or `2026-06-14`, perhaps with a time. */
+static bool take_date(rush_text *text, date *taken)
+{
+    taken->day = 0;
+    if (!take_digits(text, 4, of_years, &taken->year) || !take_sign(text, '-') ||
+        !take_digits(text, 2, of_months, &taken->month))
+        return false;
+    if (!take_sign(text, '-'))
+        return true;
+    const unsigned of_month[] = {1, days_in(taken->year, taken->month)};
+    return take_digits(text, 2, of_month, &taken->day) && (!take_sign(text, 'T') || take_time(text));
+}
+
+/* The end of an interval: a date, or what differs from the beginning: `06-16`, `16`, of months `07`. */
+static bool take_end(rush_text *text, const date *from)
+{
+    date end = *from;
+    if (text->length >= 5 && text->at[4] == '-')
+        return take_date(text, &end);
+    if (!from->day)
+        return take_digits(text, 2, of_months, &end.month);
+    bool with_month = text->length >= 3 && text->at[2] == '-';
+    if (with_month && (!take_digits(text, 2, of_months, &end.month) || !take_sign(text, '-')))
+        return false;
+    const unsigned of_month[] = {1, days_in(end.year, end.month)};
+    return take_digits(text, 2, of_month, &end.day) && (!take_sign(text, 'T') || take_time(text));
+}
+
 bool rush_date_read(rush_text text, unsigned *month)
 {
-    unsigned year, number, day;
-    if (!digits(text, 0, 4, &year) || text.length < 7 || text.at[4] != '-' ||
-        !digits(text, 5, 2, &number) || number < 1 || number > RUSH_MONTHS)
+    date from;
+    if (!take_date(&text, &from))
         return false;
-    *month = number - 1;
-    size_t at = 7;
-    if (at < text.length && text.at[at] == '-') {
-        if (!digits(text, 8, 2, &day) || day < 1 || day > days_in(year, number))
-            return false;
-        at = 10;
-        /* a time: only the shape of its characters is looked at */
-        if (at < text.length && text.at[at] == 'T') {
-            unsigned hour;
-            if (!digits(text, 11, 2, &hour) || hour > 24)
-                return false;
-            while (++at < text.length && strchr("0123456789:.+-Z", text.at[at]) && text.at[at])
-                continue;
-        }
-    }
-    if (at == text.length)
-        return true;
-    if (text.at[at] != '/' || at + 1 == text.length)
+    *month = from.month - 1;
+    if (take_sign(&text, '/') && !take_end(&text, &from))
         return false;
-    for (at++; at < text.length; at++)
-        if (!text.at[at] || !strchr("0123456789:.+-TZ", text.at[at]))
-            return false;
-    return true;
+    return !text.length;
 }

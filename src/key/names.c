@@ -41,6 +41,22 @@ void rush_load_name(rush_loader *loader, uint32_t scope, rush_text name, uint32_
                        "upper and lower case count as alike, and space, hyphen and underscore too");
 }
 
+/* A name that another character has already is kept beside it, in the first place that is free. */
+static bool share_name(rush_loader *loader, rush_text name, uint32_t character)
+{
+    char folded[RUSH_FOLD_MAX];
+    size_t length = rush_unicode_fold(name, folded);
+    uint32_t first;
+    rush_text key = {folded, length};
+    if (length == SIZE_MAX ||
+        !rush_table_find(&loader->key->names, RUSH_SCOPE_CHARACTERS, key, &first) || first == character)
+        return false;
+    for (uint32_t scope = RUSH_SCOPE_SHARED; scope < RUSH_SCOPE_STATES; scope++)
+        if (rush_table_add(loader->arena, &loader->key->names, scope, key, character) == character)
+            return true;
+    return false;
+}
+
 /* Every text of a value that may be one, a list, or either for each language. */
 void rush_load_names(rush_loader *loader, rush_node value, uint32_t scope, uint32_t thing,
                      const rush_name_manner *manner)
@@ -48,7 +64,8 @@ void rush_load_names(rush_loader *loader, rush_node value, uint32_t scope, uint3
     if (!rush_node_is(value))
         return;
     if (rush_node_kind_of(value) == RUSH_SCALAR) {
-        if (rush_node_text(value).length && (!manner->good || manner->good(loader, value)))
+        bool good = rush_node_text(value).length && (!manner->good || manner->good(loader, value));
+        if (good && !(manner->shared && share_name(loader, rush_node_text(value), thing)))
             rush_load_name(loader, scope, rush_node_text(value), thing, rush_node_mark(value),
                            manner->slug, manner->what);
         return;

@@ -195,7 +195,7 @@ static void declare_taxon(rush_loader *loader, rush_node name, rush_node body)
 
 static void name_taxon(rush_loader *loader, uint32_t at)
 {
-    static const rush_name_manner as_taxon = {"taxon", RUSH_SHARED_NAME, NULL};
+    static const rush_name_manner as_taxon = {"taxon", RUSH_SHARED_NAME, NULL, false};
     rush_node body = loader->taxon_drafts.items[at].body;
     rush_load_names(loader, rush_field_find(body, "vernacular"), RUSH_SCOPE_TAXA, at, &as_taxon);
     rush_load_names(loader, rush_field_find(body, "also"), RUSH_SCOPE_TAXA, at, &as_taxon);

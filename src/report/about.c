@@ -195,6 +195,7 @@ void rush_report_key(const rush_key *key, uint32_t language, rush_buffer *buffer
     write_line("key", header->id, buffer);
     write_line("title", rush_key_words(key, header->title, language), buffer);
     write_line("version", header->version, buffer);
+    write_line("sha256", rush_key_digest(key), buffer);
     write_line("credit", rush_key_words(key, header->credit, language), buffer);
     write_line("licence", rush_key_words(key, header->licence, language), buffer);
     write_line("admits", rush_key_words(key, header->admits, language), buffer);

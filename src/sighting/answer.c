@@ -149,26 +149,30 @@ static void refuse_name(const rush_answer_reader *reader, uint32_t at, rush_text
 
 /* ---- alternatives ------------------------------------------------------------------------------ */
 
-enum { PIECES_MAX = 64 };
-
-/* Where the next separator stands (` or `, `|`, `/` or `,`), and its length; 0 at the end. */
+/* Where the next separator stands (` or `, ` and `, `|`, `/` or `,`), and its length; 0 at the end. Two
+ * colours joined by `and` are two that were seen: either may be the one that the key has. */
 static size_t next_separator(rush_text text, size_t from, size_t *at)
 {
-    for (size_t i = from; i < text.length; i++) {
-        if (strchr("|/,", text.at[i]) && text.at[i])
-            return *at = i, 1;
-        rush_text rest = {text.at + i, text.length - i}, behind;
-        if ((text.at[i] == ' ' || text.at[i] == '\t') &&
-            rush_text_behind((rush_text){rest.at + 1, rest.length - 1}, "or", &behind))
-            return *at = i, 3;
+    static const char *const words[] = {"or", "and"};
+    rush_text behind;
+    for (*at = from; *at < text.length; ++*at) {
+        char c = text.at[*at];
+        if (c == '|' || c == '/' || c == ',')
+            return 1;
+        if (c != ' ' && c != '\t')
+            continue;
+        for (size_t w = 0; w < sizeof words / sizeof *words; w++)
+            if (rush_text_behind((rush_text){text.at + *at + 1, text.length - *at - 1}, words[w],
+                                 &behind))
+                return 1 + strlen(words[w]);
     }
-    return *at = text.length, 0;
+    return 0;
 }
 
-static uint32_t split(rush_text text, rush_text pieces[PIECES_MAX])
+uint32_t rush_answer_split(rush_text text, rush_text pieces[RUSH_PIECES_MAX])
 {
     uint32_t count = 0;
-    for (size_t from = 0; count < PIECES_MAX;) {
+    for (size_t from = 0; count < RUSH_PIECES_MAX;) {
         size_t at, length = next_separator(text, from, &at);
         pieces[count++] = rush_text_trim((rush_text){text.at + from, at - from});
         if (!length)
@@ -194,8 +198,8 @@ static bool refuse_denial(const rush_answer_reader *reader, rush_text piece)
 static bool add_alternatives(const rush_answer_reader *reader, uint32_t character, rush_text text,
                              uint64_t *set)
 {
-    rush_text pieces[PIECES_MAX], rest;
-    uint32_t count = split(text, pieces);
+    rush_text pieces[RUSH_PIECES_MAX], rest;
+    uint32_t count = rush_answer_split(text, pieces);
     for (uint32_t i = 0; i < count;) {
         if (rush_text_behind(pieces[i], "not", &rest) &&
             !add_name(reader->key, character, pieces[i], set))

@@ -23,6 +23,10 @@ bool rush_answer_read(const rush_answer_reader *reader, rush_text text, rush_ans
 /* Nothing was seen: empty, `-` or `?`. */
 bool rush_answer_is_empty(rush_text text);
 
+enum { RUSH_PIECES_MAX = 64 };
+/* Cuts alternatives at ` or `, `|`, `/` and `,`; returns how many there are. */
+uint32_t rush_answer_split(rush_text text, rush_text pieces[RUSH_PIECES_MAX]);
+
 /* The span of a piece of the answer, when the piece stands in the line as it is; else the answer's. */
 rush_span rush_answer_piece(const rush_answer_reader *reader, rush_text piece);
 

@@ -317,12 +317,27 @@ static void refuse_character(line_reader *reader, const line_part *part)
                           "quotation marks around it");
 }
 
+/* Of the characters that share a name, the first that knows the answer. */
+static uint32_t named_character(line_reader *reader, const line_part *part)
+{
+    const rush_key *key = reader->sighting->key;
+    uint32_t first = rush_key_find_character(key, part->name);
+    if (first == RUSH_NONE || rush_answer_is_empty(part->value) || would_read(reader, part, first))
+        return first;
+    for (uint32_t scope = RUSH_SCOPE_SHARED; scope < RUSH_SCOPE_STATES; scope++) {
+        uint32_t other = rush_key_find(key, scope, part->name);
+        if (other != RUSH_NONE && would_read(reader, part, other))
+            return other;
+    }
+    return first;
+}
+
 static void take(line_reader *reader, const line_part *part)
 {
     rush_record_field field;
     if (part->broken)
         return;
-    uint32_t character = rush_key_find_character(reader->sighting->key, part->name);
+    uint32_t character = part->name.length ? named_character(reader, part) : RUSH_NONE;
     if (part->name.length && record_field(part->name, &field))
         take_field(reader, part, field);
     else if (part->name.length && character == RUSH_NONE)

@@ -153,18 +153,20 @@ static void write_value(rush_text value, rush_buffer *buffer)
     rush_buffer_byte(buffer, '"');
 }
 
-void rush_sighting_write(const rush_sighting *sighting, uint32_t language, rush_buffer *buffer)
+static void write_field(const rush_sighting *sighting, rush_record_field field, bool *first,
+                        rush_buffer *buffer)
 {
-    bool first = true;
-    for (int f = 0; f < RUSH_RECORD_FIELD_COUNT; f++) {
-        rush_text value = rush_sighting_field(sighting, (rush_record_field)f);
-        if (!value.length)
-            continue;
-        rush_buffer_format(buffer, "%s%s: ", first ? "" : "; ",
-                           rush_record_field_name((rush_record_field)f));
-        write_value(value, buffer);
-        first = false;
-    }
+    rush_text value = rush_sighting_field(sighting, field);
+    if (!value.length)
+        return;
+    rush_buffer_format(buffer, "%s%s: ", *first ? "" : "; ", rush_record_field_name(field));
+    write_value(value, buffer);
+    *first = false;
+}
+
+static void write_answers(const rush_sighting *sighting, uint32_t language, bool first,
+                          rush_buffer *buffer)
+{
     for (uint32_t i = 0; i < sighting->count; i++) {
         if (sighting->answers[i].implied)
             continue;
@@ -174,4 +176,19 @@ void rush_sighting_write(const rush_sighting *sighting, uint32_t language, rush_
         write_value(sighting->answers[i].given, buffer);
         first = false;
     }
+}
+
+void rush_sighting_write(const rush_sighting *sighting, uint32_t language, rush_buffer *buffer)
+{
+    bool first = true;
+    for (int f = 0; f < RUSH_RECORD_FIELD_COUNT; f++)
+        write_field(sighting, (rush_record_field)f, &first, buffer);
+    write_answers(sighting, language, first, buffer);
+}
+
+void rush_sighting_write_seen(const rush_sighting *sighting, uint32_t language, rush_buffer *buffer)
+{
+    bool first = true;
+    write_field(sighting, RUSH_RECORD_DATE, &first, buffer);
+    write_answers(sighting, language, first, buffer);
 }

@@ -83,14 +83,17 @@ int LLVMFuzzerTestOneInput(const uint8_t *bytes, size_t size)
     rush_sighting *sighting = rush_sighting_new(key);
     rush_ranker *ranker = rush_ranker_new(key);
     rush_adviser *adviser = rush_adviser_new(key);
+    static const rush_screen screen = {60, 24, true};
     rush_buffer out = {0};
-    rush_report_reply(rush_dialogue_begin(dialogue), &out);
+    rush_report_reply(rush_dialogue_begin(dialogue), &screen, &out);
     for (size_t at = 0; at < size;) {
         const uint8_t *stop = memchr(bytes + at, '\n', size - at);
         size_t length = stop ? (size_t)(stop - bytes) - at : size - at;
         rush_text text = {(const char *)bytes + at, length};
         rank_line(sighting, ranker, adviser, text, &out);
-        rush_report_reply(rush_dialogue_step(dialogue, text), &out);
+        rush_report_reply(rush_dialogue_step(dialogue, text), &screen, &out);
+        size_t stem;
+        rush_dialogue_complete(dialogue, text, &stem, &out);
         rush_buffer_clear(&out);
         at += length + 1;
     }

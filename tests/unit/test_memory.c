@@ -107,18 +107,27 @@ static bool rank_and_report(const rush_key *key, rush_diagnostics *list, rush_bu
 
 static bool converse(const rush_key *key, rush_buffer *out)
 {
-    static const char *const lines[] = {"", "<", "?", "fan", "width: 80", "nonsense", "<", "sand", "."};
+    static const char *const lines[] = {"", "<", "?", "fan", "width: 80", "nonsense", "<", "sand",
+                                        "why", "list", "apart 1 2", "1?", "rou", "outline: round", "said",
+                                        "reach near", "place: x", "."};
+    static const rush_screen screen = {80, 24, true};
+    rush_buffer names = {0};
+    size_t stem;
     rush_dialogue_options how = {.reach = RUSH_REACH_HAND};
     rush_dialogue *dialogue = rush_dialogue_new(key, &how);
     if (!dialogue)
         return false;
-    rush_report_reply(rush_dialogue_begin(dialogue), out);
+    rush_report_reply(rush_dialogue_begin(dialogue), &screen, out);
     bool whole = true;
     for (size_t i = 0; i < sizeof lines / sizeof *lines; i++) {
         const rush_reply *reply = rush_dialogue_step(dialogue, rush_text_of(lines[i]));
         whole &= !rush_diagnostics_out_of_memory(reply->diagnostics);
-        rush_report_reply(reply, out);
+        rush_report_reply(reply, &screen, out);
     }
+    rush_dialogue_complete(dialogue, rush_text_of("outline: ro"), &stem, &names);
+    rush_dialogue_complete(dialogue, rush_text_of("li"), &stem, &names);
+    whole &= !names.failed;
+    rush_buffer_free(&names);
     rush_dialogue_free(dialogue);
     return whole;
 }

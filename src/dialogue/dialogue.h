@@ -1,0 +1,41 @@
+/* The conversation's own state, for src/dialogue.
+ *
+ * Layer: dialogue. */
+#ifndef RUSH_DIALOGUE_DIALOGUE_H
+#define RUSH_DIALOGUE_DIALOGUE_H
+
+#include "key/key.h"
+#include "rushlight/dialogue.h"
+
+enum { RUSH_NEEDED_MAX = 8 };
+
+/* One step that can be taken back: what was known before it, and what was skipped or kept. */
+typedef struct dialogue_step {
+    rush_sighting *before;
+    uint32_t skipped; /* RUSH_NONE: the step brought answers, or kept one */
+} dialogue_step;
+
+struct rush_dialogue {
+    const rush_key *key;
+    rush_dialogue_options options;
+    rush_sighting *sighting; /* all that has been answered */
+    rush_sighting *said;     /* the line being taken */
+    rush_ranker *ranker;
+    rush_adviser *adviser;
+    rush_diagnostics *diagnostics;
+    dialogue_step *steps;
+    size_t step_count, step_room;
+    bool *skipped;    /* by character */
+    bool *looked_twice; /* by character: its second look has been offered */
+    uint32_t asked;
+    uint32_t safe_taxon; /* the safe name before the last answer, or RUSH_NONE */
+    bool ended;
+    rush_buffer written_out; /* the line with its choices as names */
+    rush_look needed[RUSH_NEEDED_MAX];
+    rush_reply reply;
+};
+
+/* The words of command, which NULL ends. */
+extern const char *const rush_dialogue_words[];
+
+#endif

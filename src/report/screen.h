@@ -1,0 +1,21 @@
+/* Writing for a screen of some width: running text, paint, and cells side by side.
+ *
+ * Layer: report. */
+#ifndef RUSH_REPORT_SCREEN_H
+#define RUSH_REPORT_SCREEN_H
+
+#include "report/words.h"
+
+typedef enum rush_paint { RUSH_PAINT_STRONG, RUSH_PAINT_SAFE, RUSH_PAINT_DOUBT } rush_paint;
+
+/* Text between the two is painted where the screen has colour (ECMA-48 SGR). */
+void rush_screen_paint(const rush_screen *screen, rush_paint paint, rush_buffer *buffer);
+void rush_screen_plain(const rush_screen *screen, rush_buffer *buffer);
+
+/* A part as running text behind `indent` spaces, and a line feed; the part is freed. */
+void rush_screen_text(const rush_screen *screen, size_t indent, rush_buffer *part, rush_buffer *buffer);
+/* The same of a string. */
+void rush_screen_string(const rush_screen *screen, size_t indent, const char *string,
+                        rush_buffer *buffer);
+
+#endif
