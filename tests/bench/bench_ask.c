@@ -9,12 +9,12 @@
 
 enum { MOST = 60 };
 
-typedef struct tally {
+typedef struct ask_tally {
     unsigned insects, named, right, group, unsettled, wrong_group;
     unsigned answered[MOST + 1]; /* of those named: how many answers it took */
     unsigned long asked_sum, answered_sum;
     double slowest; /* reply, seconds */
-} tally;
+} ask_tally;
 
 static double now(void)
 {
@@ -31,7 +31,7 @@ static bool is_within(const rush_key *key, uint32_t taxon, uint32_t above)
     return false;
 }
 
-static void converse(simulated_observer *observer, uint32_t form, tally *tally)
+static void converse(simulated_observer *observer, uint32_t form, ask_tally *tally)
 {
     rush_dialogue_options how = {.reach = RUSH_REACH_CLOSE};
     rush_dialogue *dialogue = rush_dialogue_new(observer->key, &how);
@@ -70,7 +70,7 @@ static void converse(simulated_observer *observer, uint32_t form, tally *tally)
     rush_dialogue_free(dialogue);
 }
 
-static void print_tally(const tally *tally)
+static void print_tally(const ask_tally *tally)
 {
     printf("insects %u: named as a species %.1f %% (of these right %.2f %%), safe as a group %.1f %% (of these "
            "right %.2f %%), unsettled %.1f %%\n",
@@ -94,7 +94,7 @@ int main(int argc, char **argv)
     rush_key *key = support_key(argv[1]);
     unsigned each = argc > 2 ? (unsigned)strtoul(argv[2], NULL, 10) : 20;
     simulated_observer observer = {key, {argc > 3 ? strtoull(argv[3], NULL, 10) : 1}, 1};
-    static tally tally;
+    static ask_tally tally;
     for (uint32_t leaf = 0; leaf < rush_key_leaf_count(key); leaf++)
         for (unsigned i = 0; i < each; i++)
             converse(&observer, observer_meets(&observer, leaf), &tally);
