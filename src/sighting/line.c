@@ -260,16 +260,16 @@ static void offer_all_states(const rush_key *key, rush_nearest *nearest)
         }
 }
 
-/* To the character that is asked for, else the only one that knows it, else the one marked `bare`. */
-static void take_bare(line_reader *reader, const line_part *part)
+/* The character that a bare answer goes to: the one that is asked for, else the only one that knows it,
+ * else the one marked `bare`. RUSH_NONE: none, or several, which `several` says. */
+static uint32_t bare_character(line_reader *reader, const line_part *part, bool *several)
 {
     const rush_key *key = reader->sighting->key;
     uint32_t asked = reader->line->asked, found = RUSH_NONE, knowing = 0, bare = RUSH_NONE;
     uint32_t bares = 0;
-    if (asked != RUSH_NONE && would_read(reader, part, asked)) {
-        take_answer(reader, part, asked);
-        return;
-    }
+    *several = false;
+    if (asked != RUSH_NONE && would_read(reader, part, asked))
+        return asked;
     for (uint32_t c = 0; c < key->character_count; c++) {
         if (!would_read(reader, part, c))
             continue;
@@ -280,19 +280,63 @@ static void take_bare(line_reader *reader, const line_part *part)
             bares++;
         }
     }
-    if (knowing == 1 || bares == 1) {
-        take_answer(reader, part, knowing == 1 ? found : bare);
-    } else if (knowing > 1) {
-        refuse_choice(reader, part);
-    } else {
-        rush_nearest nearest;
-        rush_nearest_init(&nearest, part->value);
-        offer_all_states(key, &nearest);
-        rush_diagnostic *made = complain(reader, RUSH_UNKNOWN_ANSWER, part->value_span,
-                                         "no character knows '%.*s'", (int)part->value.length, part->value.at);
-        rush_diagnose_nearest(reader->list, made, &nearest,
-                              "write `character: answer`; `rushlight about` lists them");
+    *several = knowing > 1 && bares != 1;
+    return knowing == 1 ? found : bares == 1 ? bare : RUSH_NONE;
+}
+
+/* "red damselfly": two bare answers of two characters, when it can be cut in one way alone. */
+static bool take_two(line_reader *reader, const line_part *part)
+{
+    enum { TWO_MAX = 80 }; /* bytes; nobody says more in two answers */
+    line_part halves[2];
+    uint32_t characters[2] = {RUSH_NONE, RUSH_NONE}, ways = 0;
+    if (part->value.length > TWO_MAX)
+        return false;
+    for (size_t i = 1; i + 1 < part->value.length; i++) {
+        if (part->value.at[i] != ' ')
+            continue;
+        bool several;
+        line_part cut[2] = {*part, *part};
+        cut[0].value = rush_text_trim((rush_text){part->value.at, i});
+        cut[1].value =
+            rush_text_trim((rush_text){part->value.at + i + 1, part->value.length - i - 1});
+        uint32_t first = bare_character(reader, &cut[0], &several);
+        uint32_t second = first == RUSH_NONE ? RUSH_NONE : bare_character(reader, &cut[1], &several);
+        if (second == RUSH_NONE || second == first)
+            continue;
+        ways++;
+        for (int h = 0; h < 2; h++)
+            halves[h] = cut[h];
+        characters[0] = first;
+        characters[1] = second;
     }
+    for (int h = 0; ways == 1 && h < 2; h++)
+        take_answer(reader, &halves[h], characters[h]);
+    return ways == 1;
+}
+
+static void refuse_bare(line_reader *reader, const line_part *part)
+{
+    rush_nearest nearest;
+    rush_nearest_init(&nearest, part->value);
+    offer_all_states(reader->sighting->key, &nearest);
+    rush_diagnostic *made =
+        complain(reader, RUSH_UNKNOWN_ANSWER, part->value_span, "no character knows '%.*s'",
+                 (int)part->value.length, part->value.at);
+    rush_diagnose_nearest(reader->list, made, &nearest,
+                          "write `character: answer`; `rushlight about` lists them");
+}
+
+static void take_bare(line_reader *reader, const line_part *part)
+{
+    bool several;
+    uint32_t character = bare_character(reader, part, &several);
+    if (character != RUSH_NONE)
+        take_answer(reader, part, character);
+    else if (several)
+        refuse_choice(reader, part);
+    else if (!take_two(reader, part))
+        refuse_bare(reader, part);
 }
 
 static void refuse_character(line_reader *reader, const line_part *part)
