@@ -77,6 +77,9 @@ RUSH_PUBLIC void rush_ranker_free(rush_ranker *ranker);
 RUSH_PUBLIC const rush_ranking *rush_rank(rush_ranker *ranker, const rush_sighting *sighting,
                                           const rush_rank_options *options);
 
+/* The likeliest form at or below a taxon; the first of equal ones. */
+RUSH_PUBLIC uint32_t rush_likeliest_form(const rush_ranking *ranking, uint32_t taxon);
+
 /* Of the last ranking. P(answer | form), and of a setting its suitability. */
 RUSH_PUBLIC double rush_answer_likelihood(const rush_ranker *ranker, uint32_t answer, uint32_t form);
 /* Whether an answer (not of a setting) sits badly with a form. */

@@ -68,21 +68,11 @@ static void write_given(const rush_ranking *ranking, rush_buffer *buffer)
     rush_buffer_string(buffer, " %");
 }
 
-static uint32_t best_form(const rush_ranking *ranking, uint32_t taxon)
-{
-    const rush_taxon *within = &ranking->key->taxa[taxon];
-    uint32_t best = within->first_form;
-    for (uint32_t f = best; f < within->first_form + within->form_count; f++)
-        if (ranking->forms[f] > ranking->forms[best])
-            best = f;
-    return best;
-}
-
 /* The answers that speak most against what was expected, at least half a bit each. */
 static void write_blame(worked_check *with, const rush_ranking *ranking, uint32_t expected,
                         rush_buffer *buffer)
 {
-    uint32_t leading = ranking->candidates[0].form, wanted = best_form(ranking, expected);
+    uint32_t leading = ranking->candidates[0].form, wanted = rush_likeliest_form(ranking, expected);
     bool first = true;
     for (uint32_t i = 0; leading != wanted && i < rush_sighting_answer_count(with->sighting); i++) {
         double bits = rush_answer_bits(with->ranker, i, leading, wanted);

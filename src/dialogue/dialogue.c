@@ -57,7 +57,7 @@ void rush_dialogue_free(rush_dialogue *dialogue)
 
 /* ---- replies ------------------------------------------------------------------------------------ */
 
-static const rush_reply *reply(rush_dialogue *dialogue, rush_reply_kind kind)
+const rush_reply *rush_dialogue_reply(rush_dialogue *dialogue, rush_reply_kind kind)
 {
     rush_reply *made = &dialogue->reply;
     made->kind = kind;
@@ -88,7 +88,7 @@ static const rush_reply *end(rush_dialogue *dialogue, rush_end why)
         made->needed_count = count < RUSH_NEEDED_MAX ? count : RUSH_NEEDED_MAX;
         memcpy(dialogue->needed, looks, made->needed_count * sizeof *looks);
     }
-    return reply(dialogue, RUSH_REPLY_END);
+    return rush_dialogue_reply(dialogue, RUSH_REPLY_END);
 }
 
 static bool is_leaf(const rush_key *key, uint32_t taxon)
@@ -132,13 +132,12 @@ static const rush_reply *ask_look(rush_dialogue *dialogue, const rush_ranking *r
     for (uint32_t i = 0; i < count; i++)
         if (!dialogue->skipped[looks[i].character]) {
             dialogue->asked = looks[i].character;
-            return reply(dialogue, RUSH_REPLY_ASK);
+            return rush_dialogue_reply(dialogue, RUSH_REPLY_ASK);
         }
     return end(dialogue, RUSH_END_NO_LOOK);
 }
 
-/* Ranks what is known; asks for a second look, or the next thing, or ends. */
-static const rush_reply *ask_next(rush_dialogue *dialogue)
+const rush_reply *rush_dialogue_ask_next(rush_dialogue *dialogue)
 {
     rush_reply *made = &dialogue->reply;
     const rush_ranking *ranking =
@@ -152,7 +151,7 @@ static const rush_reply *ask_next(rush_dialogue *dialogue)
         dialogue->asked = again;
         dialogue->safe_taxon = RUSH_NONE;
         made->second_look = true;
-        return reply(dialogue, RUSH_REPLY_ASK);
+        return rush_dialogue_reply(dialogue, RUSH_REPLY_ASK);
     }
     uint32_t safe = ranking->verdict.safe ? ranking->verdict.taxon : RUSH_NONE;
     bool leaf = is_leaf(dialogue->key, safe);
@@ -167,7 +166,7 @@ static const rush_reply *ask_next(rush_dialogue *dialogue)
 static const rush_reply *out_of_memory(rush_dialogue *dialogue)
 {
     rush_diagnose_out_of_memory(dialogue->diagnostics);
-    return reply(dialogue, RUSH_REPLY_UNREAD);
+    return rush_dialogue_reply(dialogue, RUSH_REPLY_UNREAD);
 }
 
 /* ---- steps -------------------------------------------------------------------------------------- */
@@ -202,7 +201,7 @@ static const rush_reply *go_back(rush_dialogue *dialogue, size_t steps)
         dialogue->sighting = step.before;
     }
     dialogue->safe_taxon = RUSH_NONE;
-    return ask_next(dialogue);
+    return rush_dialogue_ask_next(dialogue);
 }
 
 /* Not seen; of a second look: it stays as it was said. */
@@ -213,7 +212,7 @@ static const rush_reply *skip(rush_dialogue *dialogue)
         return out_of_memory(dialogue);
     if (!kept)
         dialogue->skipped[dialogue->asked] = true;
-    return ask_next(dialogue);
+    return rush_dialogue_ask_next(dialogue);
 }
 
 /* Reads the line into `said`; its faults are in the diagnostics. */
@@ -310,132 +309,12 @@ static bool brings_fields(const rush_sighting *said)
 static const rush_reply *take_answers(rush_dialogue *dialogue, rush_text line)
 {
     if (!understand(dialogue, line))
-        return reply(dialogue, RUSH_REPLY_UNREAD);
+        return rush_dialogue_reply(dialogue, RUSH_REPLY_UNREAD);
     if (!push(dialogue, RUSH_NONE) || !rush_sighting_merge(dialogue->sighting, dialogue->said))
         return out_of_memory(dialogue);
     dialogue->reply.answered = rush_sighting_answer_count(dialogue->said) > 0;
     dialogue->reply.noted = !dialogue->reply.answered && brings_fields(dialogue->said);
-    return ask_next(dialogue);
-}
-
-/* ---- words of command ---------------------------------------------------------------------------- */
-
-const char *const rush_dialogue_words[] = {"help", "list", "why", "apart", "reach", "said", NULL};
-
-static uint32_t best_form(const rush_ranking *ranking, uint32_t taxon)
-{
-    const rush_taxon *within = &ranking->key->taxa[taxon];
-    uint32_t best = within->first_form;
-    for (uint32_t f = best; f < within->first_form + within->form_count; f++)
-        if (ranking->forms[f] > ranking->forms[best])
-            best = f;
-    return best;
-}
-
-/* A taxon as people point at one: by any name, by its place in the list, by the beginning of a name. */
-static uint32_t pointed_taxon(const rush_dialogue *dialogue, rush_text text)
-{
-    const rush_key *key = dialogue->key;
-    const rush_ranking *ranking = dialogue->reply.ranking;
-    double number;
-    uint32_t taxon = rush_key_find_taxon(key, text), found = RUSH_NONE;
-    if (taxon != RUSH_NONE)
-        return taxon;
-    if (rush_text_number(text, &number) && number >= 1 && number <= ranking->candidate_count)
-        return ranking->candidates[(uint32_t)number - 1].taxon;
-    for (uint32_t t = 0; t < key->taxon_count; t++) {
-        if (!rush_begins(rush_text_of(key->taxa[t].name), text))
-            continue;
-        if (found != RUSH_NONE)
-            return RUSH_NONE;
-        found = t;
-    }
-    return found;
-}
-
-/* "A, B", "A and B", "A from B", or two numbers. */
-static bool two_taxa(const rush_dialogue *dialogue, rush_text text, uint32_t pair[2])
-{
-    static const char *const between[] = {",", " and ", " from ", " or ", " "};
-    for (size_t b = 0; b < sizeof between / sizeof *between; b++) {
-        size_t length = strlen(between[b]);
-        for (size_t i = 1; i + length < text.length; i++) {
-            if (memcmp(text.at + i, between[b], length) != 0)
-                continue;
-            pair[0] = pointed_taxon(dialogue, rush_text_trim((rush_text){text.at, i}));
-            pair[1] = pointed_taxon(
-                dialogue,
-                rush_text_trim((rush_text){text.at + i + length, text.length - i - length}));
-            if (pair[0] != RUSH_NONE && pair[1] != RUSH_NONE)
-                return true;
-        }
-    }
-    return false;
-}
-
-static const rush_reply *compare(rush_dialogue *dialogue, rush_reply_kind kind, rush_text rest)
-{
-    const rush_ranking *ranking = dialogue->reply.ranking;
-    rush_reply *made = &dialogue->reply;
-    uint32_t pair[2];
-    made->first = made->second = RUSH_NONE;
-    if (rest.length && !two_taxa(dialogue, rest, pair)) {
-        rush_source source = {.name = "answer", .text = rest};
-        rush_diagnostic *problem =
-            rush_diagnose(dialogue->diagnostics, RUSH_UNKNOWN_TAXON, &source,
-                          (rush_span){0, (uint32_t)rest.length}, "'%.*s' is not two taxa",
-                          (int)rest.length, rest.at);
-        rush_diagnose_help(dialogue->diagnostics, problem,
-                           "write their names with a comma between, or their numbers in `list`");
-        return reply(dialogue, RUSH_REPLY_UNREAD);
-    }
-    if (rest.length) {
-        made->first = best_form(ranking, pair[0]);
-        made->second = best_form(ranking, pair[1]);
-    } else if (ranking->candidate_count > 1) {
-        made->first = ranking->candidates[0].form;
-        made->second = ranking->candidates[1].form;
-    }
-    return reply(dialogue, kind);
-}
-
-static const rush_reply *set_reach(rush_dialogue *dialogue, rush_text word)
-{
-    for (int r = 0; r < RUSH_REACH_COUNT; r++)
-        if (rush_text_equal(word, rush_text_of(rush_reach_name((rush_reach)r)))) {
-            dialogue->options.reach = (rush_reach)r;
-            return ask_next(dialogue);
-        }
-    rush_source source = {.name = "answer", .text = word};
-    rush_diagnostic *made = rush_diagnose(dialogue->diagnostics, RUSH_BAD_CHOICE, &source,
-                                          (rush_span){0, (uint32_t)word.length},
-                                          "'%.*s' is not a reach", (int)word.length, word.at);
-    rush_diagnose_help(dialogue->diagnostics, made,
-                       "far (on the wing), near (a few paces), close (binoculars or a good "
-                       "photograph), hand");
-    return reply(dialogue, RUSH_REPLY_UNREAD);
-}
-
-/* NULL when the line is not a word of command. */
-static const rush_reply *obey(rush_dialogue *dialogue, rush_text line)
-{
-    static const rush_text nothing = {"", 0};
-    rush_text rest;
-    if (rush_text_equal(line, rush_text_of("help")))
-        return reply(dialogue, RUSH_REPLY_HELP);
-    if (rush_text_equal(line, rush_text_of("list")))
-        return reply(dialogue, RUSH_REPLY_IN_PLAY);
-    if (rush_text_equal(line, rush_text_of("said")))
-        return reply(dialogue, RUSH_REPLY_SAID);
-    if (rush_text_equal(line, rush_text_of("why")))
-        return compare(dialogue, RUSH_REPLY_WHY, nothing);
-    if (rush_text_equal(line, rush_text_of("apart")))
-        return compare(dialogue, RUSH_REPLY_APART, nothing);
-    if (rush_text_behind(line, "apart", &rest))
-        return compare(dialogue, RUSH_REPLY_APART, rest);
-    if (rush_text_behind(line, "reach", &rest))
-        return set_reach(dialogue, rest);
-    return NULL;
+    return rush_dialogue_ask_next(dialogue);
 }
 
 /* ---- the whole ----------------------------------------------------------------------------------- */
@@ -443,7 +322,7 @@ static const rush_reply *obey(rush_dialogue *dialogue, rush_text line)
 const rush_reply *rush_dialogue_begin(rush_dialogue *dialogue)
 {
     dialogue->reply.answered = rush_sighting_answer_count(dialogue->sighting) > 0;
-    return ask_next(dialogue);
+    return rush_dialogue_ask_next(dialogue);
 }
 
 const rush_reply *rush_dialogue_end(rush_dialogue *dialogue)
@@ -485,12 +364,12 @@ const rush_reply *rush_dialogue_step(rush_dialogue *dialogue, rush_text line)
     if (!line.length || (line.length == 1 && line.at[0] == '-'))
         return skip(dialogue);
     if (line.length == 1 && line.at[0] == '?')
-        return reply(dialogue, RUSH_REPLY_EXPLAIN);
+        return rush_dialogue_reply(dialogue, RUSH_REPLY_EXPLAIN);
     if (line.length == 1 && line.at[0] == '.')
         return end(dialogue, RUSH_END_TOLD);
     if (steps_back(line))
         return go_back(dialogue, steps_back(line));
     bool a_name = rush_key_find_state(dialogue->key, dialogue->asked, line) != RUSH_NONE;
-    const rush_reply *obeyed = a_name ? NULL : obey(dialogue, line);
+    const rush_reply *obeyed = a_name ? NULL : rush_dialogue_obey(dialogue, line);
     return obeyed ? obeyed : take_answers(dialogue, line);
 }

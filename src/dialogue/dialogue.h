@@ -35,6 +35,13 @@ struct rush_dialogue {
     rush_reply reply;
 };
 
+/* The reply of a kind, with all that every reply has. */
+const rush_reply *rush_dialogue_reply(rush_dialogue *dialogue, rush_reply_kind kind);
+/* Ranks what is known; asks for a second look, or the next thing, or ends. */
+const rush_reply *rush_dialogue_ask_next(rush_dialogue *dialogue);
+/* command.c: does what a word of command says; NULL when the line is none. */
+const rush_reply *rush_dialogue_obey(rush_dialogue *dialogue, rush_text line);
+
 /* The words of command, which NULL ends. */
 extern const char *const rush_dialogue_words[];
 

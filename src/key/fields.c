@@ -169,6 +169,25 @@ bool rush_value_source(rush_loader *loader, rush_node node, uint32_t *source)
     return false;
 }
 
+bool rush_value_taxon(rush_loader *loader, rush_node node, const char *otherwise, uint32_t *taxon)
+{
+    rush_text text = rush_node_text(node);
+    uint32_t found = rush_key_find(loader->key, RUSH_SCOPE_TAXA, text);
+    if (found != RUSH_NONE) {
+        *taxon = found;
+        return true;
+    }
+    rush_nearest nearest;
+    rush_suggest_init(loader->list, &nearest, text);
+    for (uint32_t i = 0; i < loader->taxa.count; i++)
+        rush_nearest_offer(&nearest, loader->taxa.items[i].name);
+    rush_diagnostic *made = rush_node_diagnose(loader, node, RUSH_UNKNOWN_TAXON,
+                                               "the key has no taxon '%.*s'", (int)text.length,
+                                               text.at);
+    rush_diagnose_nearest(loader->list, made, &nearest, otherwise);
+    return false;
+}
+
 /* The language that a field's name stands for. */
 static uint32_t language_of(rush_loader *loader, rush_node name)
 {

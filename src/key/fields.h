@@ -38,6 +38,8 @@ bool rush_value_string(rush_loader *loader, rush_node node, const char **string)
 bool rush_value_number(rush_loader *loader, rush_node node, double low, double high, double *number);
 bool rush_value_choice(rush_loader *loader, rush_node node, const char *const *choices, int *choice);
 bool rush_value_source(rush_loader *loader, rush_node node, uint32_t *source);
+/* A taxon of the key; `otherwise` helps when no name is near. */
+bool rush_value_taxon(rush_loader *loader, rush_node node, const char *otherwise, uint32_t *taxon);
 bool rush_value_words(rush_loader *loader, rush_node node, rush_words *words);
 bool rush_value_also(rush_loader *loader, rush_node node, rush_also *also);
 /* Line art within so many rows and columns. */

@@ -131,24 +131,6 @@ static const rush_field taxon_fields[] = {
 };
 #undef AT
 
-static void read_within(rush_loader *loader, rush_node node, uint32_t at)
-{
-    rush_text text = rush_node_text(node);
-    uint32_t parent = rush_key_find(loader->key, RUSH_SCOPE_TAXA, text);
-    if (parent != RUSH_NONE) {
-        loader->taxa.items[at].parent = parent;
-        return;
-    }
-    rush_nearest nearest;
-    rush_suggest_init(loader->list, &nearest, text);
-    for (uint32_t i = 0; i < loader->taxa.count; i++)
-        rush_nearest_offer(&nearest, loader->taxa.items[i].name);
-    rush_diagnostic *made = rush_node_diagnose(loader, node, RUSH_UNKNOWN_TAXON,
-                                               "the key has no taxon '%.*s'", (int)text.length,
-                                               text.at);
-    rush_diagnose_nearest(loader->list, made, &nearest, "declare it under `taxa:`");
-}
-
 static void read_occurrence(rush_loader *loader, rush_node node, uint32_t at)
 {
     rush_text text = rush_node_text(node);
@@ -218,7 +200,8 @@ static void read_taxon(rush_loader *loader, uint32_t at)
     }
     loader->taxa.items[at] = draft.taxon;
     if (draft.within.tree)
-        read_within(loader, draft.within, at);
+        rush_value_taxon(loader, draft.within, "declare it under `taxa:`",
+                         &loader->taxa.items[at].parent);
     if (draft.occurrence.tree)
         read_occurrence(loader, draft.occurrence, at);
     rush_trait_list traits = {0};

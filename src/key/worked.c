@@ -19,22 +19,6 @@ static const rush_field sighting_fields[] = {
 };
 #undef AT
 
-static void read_expected(rush_loader *loader, rush_node node, rush_worked_sighting *sighting)
-{
-    rush_text text = rush_node_text(node);
-    sighting->expect = rush_key_find(loader->key, RUSH_SCOPE_TAXA, text);
-    if (sighting->expect != RUSH_NONE || rush_text_equal(text, rush_text_of("none")))
-        return;
-    rush_nearest nearest;
-    rush_suggest_init(loader->list, &nearest, text);
-    for (uint32_t i = 0; i < loader->taxa.count; i++)
-        rush_nearest_offer(&nearest, loader->taxa.items[i].name);
-    rush_diagnostic *made = rush_node_diagnose(loader, node, RUSH_UNKNOWN_TAXON,
-                                               "the key has no taxon '%.*s'", (int)text.length,
-                                               text.at);
-    rush_diagnose_nearest(loader->list, made, &nearest, "name a taxon, or `none` when nothing should be safe");
-}
-
 static void read_sighting(rush_loader *loader, rush_node node)
 {
     worked_reading draft = {.sighting = {.expect = RUSH_NONE, .backing = {.source = RUSH_NONE}},
@@ -53,7 +37,9 @@ static void read_sighting(rush_loader *loader, rush_node node)
     }
     if (!rush_value_string(loader, draft.saw, &draft.sighting.saw))
         return;
-    read_expected(loader, draft.expect, &draft.sighting);
+    if (!rush_text_equal(rush_node_text(draft.expect), rush_text_of("none")))
+        rush_value_taxon(loader, draft.expect, "name a taxon, or `none` when nothing should be safe",
+                         &draft.sighting.expect);
     *RUSH_PUSH(loader->arena, &loader->sightings) = draft.sighting;
     *RUSH_PUSH(loader->arena, &loader->sighting_marks) = rush_node_mark(draft.saw);
 }

@@ -219,7 +219,18 @@ static int by_probability(const void *left, const void *right)
     return a->taxon < b->taxon ? -1 : a->taxon > b->taxon;
 }
 
+/* What differs by less is equal but for rounding. */
 #define ROUNDING 1e-7
+
+uint32_t rush_likeliest_form(const rush_ranking *ranking, uint32_t at)
+{
+    const rush_taxon *taxon = &ranking->key->taxa[at];
+    uint32_t best = taxon->first_form;
+    for (uint32_t f = best; f < taxon->first_form + taxon->form_count; f++)
+        if (ranking->forms[f] > ranking->forms[best] * (1 + ROUNDING))
+            best = f;
+    return best;
+}
 
 static void find_candidates(rush_ranker *ranker)
 {
@@ -228,13 +239,10 @@ static void find_candidates(rush_ranker *ranker)
     for (uint32_t i = 0; i < key->leaf_count; i++) {
         const rush_taxon *taxon = &key->taxa[key->leaves[i]];
         double sum = 0;
-        uint32_t best = taxon->first_form;
-        for (uint32_t f = taxon->first_form; f < taxon->first_form + taxon->form_count; f++) {
+        for (uint32_t f = taxon->first_form; f < taxon->first_form + taxon->form_count; f++)
             sum += ranker->posterior[f];
-            if (ranker->posterior[f] > ranker->posterior[best] * (1 + ROUNDING))
-                best = f;
-        }
-        ranker->candidates[i] = (rush_candidate){key->leaves[i], best, sum};
+        ranker->candidates[i] = (rush_candidate){
+            key->leaves[i], rush_likeliest_form(ranking, key->leaves[i]), sum};
     }
     qsort(ranker->candidates, key->leaf_count, sizeof *ranker->candidates, by_probability);
     ranking->candidates = ranker->candidates;
