@@ -43,6 +43,7 @@ RUSH_PUBLIC const rush_look *rush_tell_apart(rush_adviser *adviser, uint32_t for
 
 /* What would be reported of a character with states, given the ranking: reports[r] gets P(report r), of the
  * listed forms together. `reports` has room for one number a state. */
-RUSH_PUBLIC void rush_expect_reports(const rush_ranking *ranking, uint32_t character, double *reports);
+RUSH_PUBLIC void rush_expect_reports(const rush_ranking *ranking, uint32_t character,
+                                     double *reports);
 
 #endif

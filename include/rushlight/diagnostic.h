@@ -14,64 +14,65 @@ typedef enum rush_severity { RUSH_NOTE, RUSH_WARNING, RUSH_ERROR } rush_severity
 /* Every slug there is: name, slug, usual severity, what it means. A test holds that each one has a
  * fixture. Grouped by who meets it: everybody, authors (the file, its fields, names, values, the
  * key as a whole), observers. */
-#define RUSH_SLUGS(X)                                                                             \
-    X(OUT_OF_MEMORY, "out-of-memory", ERROR, "there was not enough memory to go on")              \
-    X(CANNOT_OPEN, "cannot-open", ERROR, "a file cannot be opened or read")                       \
-    X(BAD_UTF8, "bad-utf8", ERROR, "bytes that are not UTF-8 text")                               \
-    X(CONTROL_CHARACTER, "control-character", ERROR, "a character that must not be shown")        \
-    X(SYNTAX, "syntax", ERROR, "the text is not YAML")                                            \
-    X(TAB, "tab", ERROR, "a tab where YAML wants spaces")                                         \
-    X(TOO_LARGE, "too-large", ERROR, "more than a key may hold")                                  \
-    X(TOO_DEEP, "too-deep", ERROR, "nested more deeply than any key needs")                       \
-    X(YAML_EXTRA, "yaml-extra", ERROR, "an anchor, alias, tag or merge key")                      \
-    X(SECOND_DOCUMENT, "second-document", ERROR, "a second YAML document in one file")            \
-    X(EMPTY_FILE, "empty-file", ERROR, "a key file with nothing in it")                           \
-    X(REPEATED_FIELD, "repeated-field", ERROR, "the same field twice in one place")               \
-    X(UNKNOWN_FIELD, "unknown-field", ERROR, "a field that the format does not have")             \
-    X(MISSING_FIELD, "missing-field", ERROR, "a field that must be there")                        \
-    X(WRONG_SHAPE, "wrong-shape", ERROR, "text where a list or fields are wanted, or so")         \
-    X(BAD_FORMAT_VERSION, "bad-format-version", ERROR, "a format version that is not known")      \
-    X(BAD_LANGUAGE, "bad-language", ERROR, "a language that the key does not declare")            \
-    X(BAD_NUMBER, "bad-number", ERROR, "not a number, or one out of its bounds")                  \
-    X(BAD_CHOICE, "bad-choice", ERROR, "a word that is not one of the few allowed here")          \
-    X(BAD_ID, "bad-id", ERROR, "a name that cannot be typed in an answer")                        \
-    X(PART_OUTSIDE, "part-outside", ERROR, "a part that is not a file beside key.yaml")           \
-    X(REPEATED_NAME, "repeated-name", ERROR, "one name for two things")                           \
-    X(SHARED_NAME, "shared-name", WARNING, "a common name that two taxa share")                   \
-    X(RESERVED_NAME, "reserved-name", ERROR, "a name that rushlight keeps for itself")            \
-    X(UNKNOWN_CHARACTER, "unknown-character", ERROR, "a character that the key does not have")    \
-    X(UNKNOWN_STATE, "unknown-state", ERROR, "a state that the character does not have")          \
-    X(UNKNOWN_TAXON, "unknown-taxon", ERROR, "a taxon that the key does not have")                \
-    X(UNKNOWN_SOURCE, "unknown-source", ERROR, "a source that the key does not list")             \
-    X(UNKNOWN_UNIT, "unknown-unit", ERROR, "a unit that does not convert to the character's")     \
-    X(TOO_FEW_STATES, "too-few-states", ERROR, "a character with fewer than two states")          \
-    X(BAD_SKETCH, "bad-sketch", ERROR, "line art larger than five rows of sixteen columns")       \
-    X(BAD_RANGE, "bad-range", ERROR, "a range that is not low-high, or is reversed")              \
-    X(BAD_MONTHS, "bad-months", ERROR, "months that cannot be read")                              \
-    X(WRONG_TRAIT, "wrong-trait", ERROR, "a trait of another kind than its character")            \
-    X(WEIGHTS_SUM, "weights-sum", ERROR, "weights that do not sum to 1")                          \
-    X(SHARES_SUM, "shares-sum", ERROR, "shares of forms that do not sum to 1")                    \
-    X(MISPLACED_FORMS, "misplaced-forms", ERROR, "forms on a taxon that has taxa within it")      \
-    X(PARENT_LOOP, "parent-loop", ERROR, "a taxon that stands within itself")                     \
+#define RUSH_SLUGS(X)                                                                            \
+    X(OUT_OF_MEMORY, "out-of-memory", ERROR, "there was not enough memory to go on")             \
+    X(CANNOT_OPEN, "cannot-open", ERROR, "a file cannot be opened or read")                      \
+    X(BAD_UTF8, "bad-utf8", ERROR, "bytes that are not UTF-8 text")                              \
+    X(CONTROL_CHARACTER, "control-character", ERROR, "a character that must not be shown")       \
+    X(SYNTAX, "syntax", ERROR, "the text is not YAML")                                           \
+    X(TAB, "tab", ERROR, "a tab where YAML wants spaces")                                        \
+    X(TOO_LARGE, "too-large", ERROR, "more than a key may hold")                                 \
+    X(TOO_DEEP, "too-deep", ERROR, "nested more deeply than any key needs")                      \
+    X(YAML_EXTRA, "yaml-extra", ERROR, "an anchor, alias, tag or merge key")                     \
+    X(SECOND_DOCUMENT, "second-document", ERROR, "a second YAML document in one file")           \
+    X(EMPTY_FILE, "empty-file", ERROR, "a key file with nothing in it")                          \
+    X(REPEATED_FIELD, "repeated-field", ERROR, "the same field twice in one place")              \
+    X(UNKNOWN_FIELD, "unknown-field", ERROR, "a field that the format does not have")            \
+    X(MISSING_FIELD, "missing-field", ERROR, "a field that must be there")                       \
+    X(WRONG_SHAPE, "wrong-shape", ERROR, "text where a list or fields are wanted, or so")        \
+    X(BAD_FORMAT_VERSION, "bad-format-version", ERROR, "a format version that is not known")     \
+    X(BAD_LANGUAGE, "bad-language", ERROR, "a language that the key does not declare")           \
+    X(BAD_NUMBER, "bad-number", ERROR, "not a number, or one out of its bounds")                 \
+    X(BAD_CHOICE, "bad-choice", ERROR, "a word that is not one of the few allowed here")         \
+    X(BAD_ID, "bad-id", ERROR, "a name that cannot be typed in an answer")                       \
+    X(PART_OUTSIDE, "part-outside", ERROR, "a part that is not a file beside key.yaml")          \
+    X(REPEATED_NAME, "repeated-name", ERROR, "one name for two things")                          \
+    X(SHARED_NAME, "shared-name", WARNING, "a common name that two taxa share")                  \
+    X(RESERVED_NAME, "reserved-name", ERROR, "a name that rushlight keeps for itself")           \
+    X(UNKNOWN_CHARACTER, "unknown-character", ERROR, "a character that the key does not have")   \
+    X(UNKNOWN_STATE, "unknown-state", ERROR, "a state that the character does not have")         \
+    X(UNKNOWN_TAXON, "unknown-taxon", ERROR, "a taxon that the key does not have")               \
+    X(UNKNOWN_SOURCE, "unknown-source", ERROR, "a source that the key does not list")            \
+    X(UNKNOWN_UNIT, "unknown-unit", ERROR, "a unit that does not convert to the character's")    \
+    X(TOO_FEW_STATES, "too-few-states", ERROR, "a character with fewer than two states")         \
+    X(BAD_SKETCH, "bad-sketch", ERROR, "line art larger than five rows of sixteen columns")      \
+    X(BAD_RANGE, "bad-range", ERROR, "a range that is not low-high, or is reversed")             \
+    X(BAD_MONTHS, "bad-months", ERROR, "months that cannot be read")                             \
+    X(WRONG_TRAIT, "wrong-trait", ERROR, "a trait of another kind than its character")           \
+    X(WEIGHTS_SUM, "weights-sum", ERROR, "weights that do not sum to 1")                         \
+    X(SHARES_SUM, "shares-sum", ERROR, "shares of forms that do not sum to 1")                   \
+    X(MISPLACED_FORMS, "misplaced-forms", ERROR, "forms on a taxon that has taxa within it")     \
+    X(PARENT_LOOP, "parent-loop", ERROR, "a taxon that stands within itself")                    \
     X(MISRANKED, "rank-order", ERROR, "a taxon within one of the same or a lower rank")          \
-    X(NO_TAXA, "no-taxa", ERROR, "a key that tells nothing apart")                                \
-    X(NO_READING_ERROR, "no-reading-error", WARNING, "a measure that is said to be read exactly") \
-    X(NO_DIFFERENCE, "no-difference", WARNING, "two taxa that no character separates")            \
-    X(IDLE_CHARACTER, "idle-character", WARNING, "a character that separates nothing")            \
-    X(SIGHTING_UNREAD, "sighting-unread", ERROR, "a worked sighting that cannot be read")         \
-    X(SIGHTING_FAILS, "sighting-fails", ERROR, "a worked sighting that gives something else")     \
-    X(LINE_TOO_LONG, "line-too-long", ERROR, "a line longer than any sighting")                   \
-    X(UNCLOSED_QUOTE, "unclosed-quote", ERROR, "a quotation mark without its partner")            \
-    X(REPEATED_ANSWER, "repeated-answer", ERROR, "one character answered twice")                  \
-    X(WHICH_CHARACTER, "which-character", ERROR, "an answer that several characters know")        \
-    X(UNKNOWN_ANSWER, "unknown-answer", ERROR, "an answer that no character knows")               \
-    X(OR_NOT, "or-not", ERROR, "alternatives mixed with a denial")                                \
-    X(NOTHING_LEFT, "nothing-left", ERROR, "an answer that leaves no state")                      \
-    X(NOT_A_NUMBER, "not-a-number", ERROR, "a word where a number is wanted")                     \
-    X(REVERSED, "reversed", ERROR, "a range whose end is below its beginning")                    \
-    X(BAD_DATE, "bad-date", ERROR, "a date that is not of ISO 8601")                              \
-    X(BAD_COUNT, "bad-count", ERROR, "a count that is not a whole number")                        \
-    X(BAD_UNCERTAINTY, "bad-uncertainty", ERROR, "an uncertainty that is not above 0 metres")     \
+    X(NO_TAXA, "no-taxa", ERROR, "a key that tells nothing apart")                               \
+    X(NO_READING_ERROR, "no-reading-error", WARNING,                                             \
+      "a measure that is said to be read exactly")                                               \
+    X(NO_DIFFERENCE, "no-difference", WARNING, "two taxa that no character separates")           \
+    X(IDLE_CHARACTER, "idle-character", WARNING, "a character that separates nothing")           \
+    X(SIGHTING_UNREAD, "sighting-unread", ERROR, "a worked sighting that cannot be read")        \
+    X(SIGHTING_FAILS, "sighting-fails", ERROR, "a worked sighting that gives something else")    \
+    X(LINE_TOO_LONG, "line-too-long", ERROR, "a line longer than any sighting")                  \
+    X(UNCLOSED_QUOTE, "unclosed-quote", ERROR, "a quotation mark without its partner")           \
+    X(REPEATED_ANSWER, "repeated-answer", ERROR, "one character answered twice")                 \
+    X(WHICH_CHARACTER, "which-character", ERROR, "an answer that several characters know")       \
+    X(UNKNOWN_ANSWER, "unknown-answer", ERROR, "an answer that no character knows")              \
+    X(OR_NOT, "or-not", ERROR, "alternatives mixed with a denial")                               \
+    X(NOTHING_LEFT, "nothing-left", ERROR, "an answer that leaves no state")                     \
+    X(NOT_A_NUMBER, "not-a-number", ERROR, "a word where a number is wanted")                    \
+    X(REVERSED, "reversed", ERROR, "a range whose end is below its beginning")                   \
+    X(BAD_DATE, "bad-date", ERROR, "a date that is not of ISO 8601")                             \
+    X(BAD_COUNT, "bad-count", ERROR, "a count that is not a whole number")                       \
+    X(BAD_UNCERTAINTY, "bad-uncertainty", ERROR, "an uncertainty that is not above 0 metres")    \
     X(NOTHING_FITS, "nothing-fits", WARNING, "answers that no taxon of the key can show")
 
 typedef enum rush_slug {
@@ -88,11 +89,11 @@ RUSH_PUBLIC const char *rush_severity_name(rush_severity severity);
 /* Where something stands. Lines and columns count from 1, columns in code points. */
 typedef struct rush_place {
     const char *file;
-    uint32_t order;       /* of the file among its key's files, for sorting */
-    uint32_t line;        /* 0: the file as a whole */
-    uint32_t column, end; /* the first column, and the one behind the last */
-    size_t offset, length; /* the same in bytes of the file */
-    rush_text excerpt;    /* the author's line, or a part of a long one */
+    uint32_t order;          /* of the file among its key's files, for sorting */
+    uint32_t line;           /* 0: the file as a whole */
+    uint32_t column, end;    /* the first column, and the one behind the last */
+    size_t offset, length;   /* the same in bytes of the file */
+    rush_text excerpt;       /* the author's line, or a part of a long one */
     uint32_t excerpt_column; /* the column that the excerpt begins with */
 } rush_place;
 
@@ -100,8 +101,8 @@ typedef struct rush_diagnostic {
     rush_slug slug;
     rush_severity severity;
     rush_place place;
-    const char *message; /* what is wrong */
-    const char *help;    /* what to do, or NULL */
+    const char *message;       /* what is wrong */
+    const char *help;          /* what to do, or NULL */
     const char *other_message; /* what stands at the other place, or NULL when there is none */
     rush_place other;
 } rush_diagnostic;

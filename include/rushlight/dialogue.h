@@ -54,8 +54,9 @@ typedef struct rush_reply {
     rush_adviser *adviser;
     rush_reach reach;
     uint32_t language;
-    uint32_t first, second;  /* forms, of WHY and APART; RUSH_NONE: there are no two to compare */
-    const rush_look *needed; /* at an end that is not safe to a species: what would help, had it been seen */
+    uint32_t first, second; /* forms, of WHY and APART; RUSH_NONE: there are no two to compare */
+    const rush_look
+        *needed; /* at an end that is not safe to a species: what would help, had it been seen */
     uint32_t needed_count;
 } rush_reply;
 
@@ -82,7 +83,7 @@ RUSH_PUBLIC const rush_reply *rush_dialogue_end(rush_dialogue *dialogue);
 
 /* What the end of a line may go on to: names of states, characters and words of command, each followed by a
  * line feed. `stem` gets the length of that end of the line. */
-RUSH_PUBLIC void rush_dialogue_complete(const rush_dialogue *dialogue, rush_text line, size_t *stem,
-                                        rush_buffer *names);
+RUSH_PUBLIC void rush_dialogue_complete(const rush_dialogue *dialogue, rush_text line,
+                                        size_t *stem, rush_buffer *names);
 
 #endif

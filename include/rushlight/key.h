@@ -14,20 +14,20 @@
 #define RUSH_NONE UINT32_MAX
 
 /* Ranks of the classification, the highest first (ICZN, 4th ed., for the family group and below). */
-#define RUSH_TAXON_RANKS(X)                                                                       \
-    X(KINGDOM, "kingdom")                                                                         \
-    X(PHYLUM, "phylum")                                                                           \
-    X(CLASS, "class")                                                                             \
-    X(ORDER, "order")                                                                             \
-    X(SUBORDER, "suborder")                                                                       \
-    X(INFRAORDER, "infraorder")                                                                   \
-    X(SUPERFAMILY, "superfamily")                                                                 \
-    X(FAMILY, "family")                                                                           \
-    X(SUBFAMILY, "subfamily")                                                                     \
-    X(TRIBE, "tribe")                                                                             \
-    X(GENUS, "genus")                                                                             \
-    X(SUBGENUS, "subgenus")                                                                       \
-    X(SPECIES, "species")                                                                         \
+#define RUSH_TAXON_RANKS(X)                                                                      \
+    X(KINGDOM, "kingdom")                                                                        \
+    X(PHYLUM, "phylum")                                                                          \
+    X(CLASS, "class")                                                                            \
+    X(ORDER, "order")                                                                            \
+    X(SUBORDER, "suborder")                                                                      \
+    X(INFRAORDER, "infraorder")                                                                  \
+    X(SUPERFAMILY, "superfamily")                                                                \
+    X(FAMILY, "family")                                                                          \
+    X(SUBFAMILY, "subfamily")                                                                    \
+    X(TRIBE, "tribe")                                                                            \
+    X(GENUS, "genus")                                                                            \
+    X(SUBGENUS, "subgenus")                                                                      \
+    X(SPECIES, "species")                                                                        \
     X(SUBSPECIES, "subspecies")
 
 typedef enum rush_taxon_rank {
@@ -67,7 +67,7 @@ typedef struct rush_also {
 
 /* The source id, and what the author noted beside the fact. */
 typedef struct rush_backing {
-    uint32_t source; /* RUSH_NONE: none is given */
+    uint32_t source;  /* RUSH_NONE: none is given */
     const char *note; /* or NULL */
 } rush_backing;
 
@@ -119,10 +119,10 @@ typedef struct rush_character {
     /* of kind NUMBER, in `unit` */
     const char *measure, *unit;
     rush_words includes;
-    double reading_error; /* one sd of a reading by eye; 0: exact */
+    double reading_error;        /* one sd of a reading by eye; 0: exact */
     bool reading_error_relative; /* ... as a part of the form's mean */
-    double resolution;    /* the finest difference worth telling; 0: any */
-    double low, high;     /* the least and the greatest that a taxon of the key shows */
+    double resolution;           /* the finest difference worth telling; 0: any */
+    double low, high;            /* the least and the greatest that a taxon of the key shows */
     const rush_number_word *words;
     uint32_t word_count;
 } rush_character;
@@ -173,8 +173,8 @@ typedef struct rush_taxon {
 /* A worked sighting: the key's own test. */
 typedef struct rush_worked_sighting {
     const char *saw;
-    uint32_t expect; /* a taxon; RUSH_NONE: nothing safe */
-    rush_sex sex;    /* RUSH_SEX_ANY: not said */
+    uint32_t expect;  /* a taxon; RUSH_NONE: nothing safe */
+    rush_sex sex;     /* RUSH_SEX_ANY: not said */
     const char *form; /* or NULL */
     rush_backing backing;
 } rush_worked_sighting;
@@ -193,8 +193,8 @@ typedef struct rush_key_header {
     const char *const *languages; /* the first is the default */
     uint32_t language_count;
     double unlisted, caution_factor;
-    rush_words admits; /* what belongs in this key at all */
-    rush_also mistakes; /* what is commonly mistaken for it */
+    rush_words admits;         /* what belongs in this key at all */
+    rush_also mistakes;        /* what is commonly mistaken for it */
     const char *const *record; /* Darwin Core terms and values, in turn */
     uint32_t record_count;     /* of pairs */
     const rush_topic *topics;
@@ -238,8 +238,8 @@ RUSH_PUBLIC uint32_t rush_key_leaf(const rush_key *key, uint32_t at);
 
 /* The trait of a form, its own or the nearest inherited one; `from` (may be NULL) gets the taxon that
  * it stands on, RUSH_NONE for the form itself. NULL when nothing is said (unscored). */
-RUSH_PUBLIC const rush_trait *rush_key_trait(const rush_key *key, uint32_t form, uint32_t character,
-                                             uint32_t *from);
+RUSH_PUBLIC const rush_trait *rush_key_trait(const rush_key *key, uint32_t form,
+                                             uint32_t character, uint32_t *from);
 /* The same for a taxon. */
 RUSH_PUBLIC const rush_trait *rush_key_taxon_trait(const rush_key *key, uint32_t taxon,
                                                    uint32_t character, uint32_t *from);

@@ -11,9 +11,10 @@
 
 #include "rushlight/sighting.h"
 
-#define RUSH_SAFE_DEFAULT     0.95
-#define RUSH_IN_PLAY_RATIO    50.0 /* in play: at least one fiftieth as probable as the leading taxon */
-#define RUSH_BADLY_RATIO      8.0  /* an answer sits badly under an eighth of what it could have had */
+#define RUSH_SAFE_DEFAULT 0.95
+#define RUSH_IN_PLAY_RATIO                                                                       \
+    50.0 /* in play: at least one fiftieth as probable as the leading taxon */
+#define RUSH_BADLY_RATIO      8.0 /* an answer sits badly under an eighth of what it could have had */
 #define RUSH_POOR_FIT         0.02 /* a fit with a smaller tail is poor */
 #define RUSH_SECOND_LOOK_FROM 0.3  /* the probability of a misread from which it is shown */
 
@@ -56,8 +57,9 @@ typedef struct rush_ranking {
     const rush_key *key;
     const rush_sighting *sighting;
     bool nothing_fits; /* every likelihood is 0: no candidates, and all else is 0 */
-    const double *forms, *taxa; /* the probability of each; a genus's with its unlisted relatives' */
-    double unlisted;            /* that the insect is not in the key */
+    const double *forms,
+        *taxa;       /* the probability of each; a genus's with its unlisted relatives' */
+    double unlisted; /* that the insect is not in the key */
     const rush_candidate *candidates; /* the best first; of equal ones, in the key's own order */
     uint32_t candidate_count;
     uint32_t in_play;
@@ -81,9 +83,11 @@ RUSH_PUBLIC const rush_ranking *rush_rank(rush_ranker *ranker, const rush_sighti
 RUSH_PUBLIC uint32_t rush_likeliest_form(const rush_ranking *ranking, uint32_t taxon);
 
 /* Of the last ranking. P(answer | form), and of a setting its suitability. */
-RUSH_PUBLIC double rush_answer_likelihood(const rush_ranker *ranker, uint32_t answer, uint32_t form);
+RUSH_PUBLIC double rush_answer_likelihood(const rush_ranker *ranker, uint32_t answer,
+                                          uint32_t form);
 /* Whether an answer (not of a setting) sits badly with a form. */
-RUSH_PUBLIC bool rush_answer_sits_badly(const rush_ranker *ranker, uint32_t answer, uint32_t form);
+RUSH_PUBLIC bool rush_answer_sits_badly(const rush_ranker *ranker, uint32_t answer,
+                                        uint32_t form);
 /* The weight of evidence of an answer for one form against another, in bits: log2 of the ratio of
  * their likelihoods (Good 1950, Probability and the Weighing of Evidence; from memory). */
 RUSH_PUBLIC double rush_answer_bits(const rush_ranker *ranker, uint32_t answer, uint32_t form,

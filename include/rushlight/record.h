@@ -17,8 +17,9 @@ typedef struct rush_record {
     const char *identified_by;   /* NULL: the recorder, and the program */
     const char *date_identified; /* ISO 8601 */
     const char *program;         /* with its version */
-    const char *status;          /* the word for occurrenceStatus; NULL: "detected", of none "absent" */
-    uint32_t blur;   /* metres: coordinates are given as a square of a grid of these; 0: as they are */
+    const char *status; /* the word for occurrenceStatus; NULL: "detected", of none "absent" */
+    uint32_t
+        blur; /* metres: coordinates are given as a square of a grid of these; 0: as they are */
     bool keep_place; /* although the coordinates are blurred */
 } rush_record;
 

@@ -14,15 +14,15 @@
 enum { RUSH_LINE_MAX = 64 * 1024 }; /* bytes of an observation line */
 
 /* The record's own fields, in the order in which they are shown. */
-#define RUSH_RECORD_FIELDS(X)                                                                     \
-    X(ID, "id")                                                                                   \
-    X(DATE, "date")               /* ISO 8601; gives the month */                                 \
-    X(PLACE, "place")                                                                             \
-    X(COORDINATES, "coordinates") /* as written */                                                \
-    X(UNCERTAINTY, "uncertainty") /* of the coordinates, in metres, above 0 */                    \
-    X(COUNT, "count")             /* of insects, a whole number */                                \
-    X(RECORDER, "recorder")                                                                       \
-    X(BEHAVIOUR, "behaviour")                                                                     \
+#define RUSH_RECORD_FIELDS(X)                                                                    \
+    X(ID, "id")                                                                                  \
+    X(DATE, "date") /* ISO 8601; gives the month */                                              \
+    X(PLACE, "place")                                                                            \
+    X(COORDINATES, "coordinates") /* as written */                                               \
+    X(UNCERTAINTY, "uncertainty") /* of the coordinates, in metres, above 0 */                   \
+    X(COUNT, "count")             /* of insects, a whole number */                               \
+    X(RECORDER, "recorder")                                                                      \
+    X(BEHAVIOUR, "behaviour")                                                                    \
     X(NOTES, "notes")
 
 typedef enum rush_record_field {
@@ -46,7 +46,7 @@ typedef struct rush_answer {
      * rush_key_leaf counts them. */
     const uint64_t *states;
     uint32_t state_count; /* how many are in the set */
-    uint32_t taxon;       /* of a taxon answer: the one that was named, or RUSH_NONE for several */
+    uint32_t taxon; /* of a taxon answer: the one that was named, or RUSH_NONE for several */
     /* Numbers, in the character's unit: from low to high; -INFINITY or INFINITY when open. */
     double low, high;
     rush_text given; /* as it was written, ended by a NUL */
@@ -62,11 +62,12 @@ RUSH_PUBLIC void rush_sighting_clear(rush_sighting *sighting);
 
 /* Where a line comes from, and how it is to be understood. */
 typedef struct rush_line {
-    rush_text text;      /* without its line break */
-    const char *file;    /* for diagnostics */
-    uint32_t number;     /* from 1 */
-    uint32_t asked;      /* the character that a bare answer goes to first, or RUSH_NONE */
-    const rush_sighting *set; /* answers and fields that hold unless the line says them; or NULL */
+    rush_text text;   /* without its line break */
+    const char *file; /* for diagnostics */
+    uint32_t number;  /* from 1 */
+    uint32_t asked;   /* the character that a bare answer goes to first, or RUSH_NONE */
+    const rush_sighting
+        *set; /* answers and fields that hold unless the line says them; or NULL */
 } rush_line;
 
 /* Reads a line in place of what the sighting held. False when something in it is wrong. */
@@ -83,7 +84,8 @@ RUSH_PUBLIC bool rush_line_is_blank(rush_text text);
 RUSH_PUBLIC uint32_t rush_sighting_answer_count(const rush_sighting *sighting);
 RUSH_PUBLIC const rush_answer *rush_sighting_answer(const rush_sighting *sighting, uint32_t at);
 /* The answer for a character, or NULL. */
-RUSH_PUBLIC const rush_answer *rush_sighting_find(const rush_sighting *sighting, uint32_t character);
+RUSH_PUBLIC const rush_answer *rush_sighting_find(const rush_sighting *sighting,
+                                                  uint32_t character);
 /* A field of the record, ended by a NUL; empty when it is not given. */
 RUSH_PUBLIC rush_text rush_sighting_field(const rush_sighting *sighting, rush_record_field field);
 
@@ -94,8 +96,8 @@ RUSH_PUBLIC bool rush_sighting_merge(rush_sighting *sighting, const rush_sightin
 RUSH_PUBLIC void rush_sighting_drop(rush_sighting *sighting, uint32_t character);
 
 /* What an answer was understood as, in a language of the key: "red or orange", "33.5 to 34.5 mm". */
-RUSH_PUBLIC void rush_answer_write(const rush_key *key, const rush_answer *answer, uint32_t language,
-                                   rush_buffer *buffer);
+RUSH_PUBLIC void rush_answer_write(const rush_key *key, const rush_answer *answer,
+                                   uint32_t language, rush_buffer *buffer);
 /* The observation line that gives this sighting again. */
 RUSH_PUBLIC void rush_sighting_write(const rush_sighting *sighting, uint32_t language,
                                      rush_buffer *buffer);

@@ -12,7 +12,7 @@
 #include <stdint.h>
 
 #if defined(__GNUC__)
-#define RUSH_PUBLIC __attribute__((visibility("default")))
+#define RUSH_PUBLIC           __attribute__((visibility("default")))
 #define RUSH_FORMAT(at, from) __attribute__((format(printf, at, from)))
 #else
 #define RUSH_PUBLIC
@@ -58,7 +58,8 @@ RUSH_PUBLIC void rush_buffer_byte(rush_buffer *buffer, char byte);
 RUSH_PUBLIC void rush_buffer_fill(rush_buffer *buffer, char byte, size_t count);
 /* Text and whole numbers only (%s %.*s %d %zu %u): a floating-point conversion would ask the
  * locale for its decimal sign; rush_buffer_decimal is for those. */
-RUSH_PUBLIC void rush_buffer_format(rush_buffer *buffer, const char *format, ...) RUSH_FORMAT(2, 3);
+RUSH_PUBLIC void rush_buffer_format(rush_buffer *buffer, const char *format, ...)
+    RUSH_FORMAT(2, 3);
 RUSH_PUBLIC void rush_buffer_vformat(rush_buffer *buffer, const char *format, va_list arguments)
     RUSH_FORMAT(2, 0);
 /* `value` with `decimals` (0 to 9) digits after a point, rounded half away from zero, whatever the

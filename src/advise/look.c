@@ -14,8 +14,8 @@ struct rush_adviser {
     rush_look *looks;
     uint32_t look_count;
     uint32_t reports_max;
-    double *all;      /* P(R), not normalised */
-    double *of_taxon; /* P(R | t), not normalised */
+    double *all;        /* P(R), not normalised */
+    double *of_taxon;   /* P(R | t), not normalised */
     double *by_profile; /* the mass of each profile, in one taxon */
     uint32_t *touched;
 };
@@ -86,8 +86,8 @@ static void add_reports(const rush_key *key, uint32_t character, uint32_t profil
 
 /* Collects the reports of some forms, each with its mass, into `reports`; returns their sum, which is that
  * mass but for a setting. */
-static double collect(rush_adviser *adviser, uint32_t character, const double *mass, uint32_t first,
-                      uint32_t count, double *reports)
+static double collect(rush_adviser *adviser, uint32_t character, const double *mass,
+                      uint32_t first, uint32_t count, double *reports)
 {
     const rush_column *column = &adviser->key->model.columns[character];
     uint32_t touched = 0, report_total = report_count(&adviser->key->characters[character]);
@@ -124,8 +124,8 @@ static information_sums begin_sums(rush_adviser *adviser, uint32_t character)
     return (information_sums){.reports = reports};
 }
 
-static void add_taxon(rush_adviser *adviser, uint32_t character, uint32_t taxon, const double *mass,
-                      information_sums *sums)
+static void add_taxon(rush_adviser *adviser, uint32_t character, uint32_t taxon,
+                      const double *mass, information_sums *sums)
 {
     const rush_taxon *within = &adviser->key->taxa[taxon];
     memset(adviser->of_taxon, 0, sums->reports * sizeof(double));
@@ -226,7 +226,8 @@ const rush_look *rush_look_next(rush_adviser *adviser, const rush_ranking *ranki
 
 /* ---- two forms ---------------------------------------------------------------------------------- */
 
-static double information_of_forms(rush_adviser *adviser, uint32_t character, uint32_t a, uint32_t b)
+static double information_of_forms(rush_adviser *adviser, uint32_t character, uint32_t a,
+                                   uint32_t b)
 {
     const rush_key *key = adviser->key;
     const rush_column *column = &key->model.columns[character];
@@ -235,7 +236,8 @@ static double information_of_forms(rush_adviser *adviser, uint32_t character, ui
     memset(adviser->all, 0, reports * sizeof(double));
     for (int i = 0; i < 2; i++) {
         memset(adviser->of_taxon, 0, reports * sizeof(double));
-        add_reports(key, character, rush_column_profile(column, i ? b : a), 0.5, adviser->of_taxon);
+        add_reports(key, character, rush_column_profile(column, i ? b : a), 0.5,
+                    adviser->of_taxon);
         within += surprise(adviser->of_taxon, reports) - 0.5;
         for (uint32_t r = 0; r < reports; r++)
             adviser->all[r] += adviser->of_taxon[r];

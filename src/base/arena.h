@@ -37,15 +37,15 @@ char *rush_arena_format(rush_arena *arena, const char *format, ...) RUSH_FORMAT(
 #define RUSH_ARRAY(arena, type, count) ((type *)rush_arena_zeroed((arena), (count), sizeof(type)))
 
 /* A list that grows inside an arena: `items` moves when it does, so keep indexes, not pointers. */
-#define RUSH_LIST(type)                                                                           \
-    struct {                                                                                      \
-        type *items;                                                                              \
-        uint32_t count, capacity;                                                                 \
+#define RUSH_LIST(type)                                                                          \
+    struct {                                                                                     \
+        type *items;                                                                             \
+        uint32_t count, capacity;                                                                \
     }
 /* The place of one more item, zeroed. */
-#define RUSH_PUSH(arena, list)                                                                    \
-    ((list)->items = rush_arena_grow((arena), (list)->items, (list)->count, &(list)->capacity,    \
-                                     sizeof *(list)->items),                                      \
+#define RUSH_PUSH(arena, list)                                                                   \
+    ((list)->items = rush_arena_grow((arena), (list)->items, (list)->count, &(list)->capacity,   \
+                                     sizeof *(list)->items),                                     \
      &(list)->items[(list)->count++])
 /* Room for one item more than `count`; escapes at 2^31 items. */
 void *rush_arena_grow(rush_arena *arena, void *items, uint32_t count, uint32_t *capacity,

@@ -15,7 +15,8 @@ typedef struct rush_nearest {
     size_t length;   /* 0: too long to help with */
     unsigned distance;
     uint32_t count;
-    const char *names[RUSH_NEAREST_MAX]; /* the first three of the nearest, as they were offered */
+    const char
+        *names[RUSH_NEAREST_MAX]; /* the first three of the nearest, as they were offered */
 } rush_nearest;
 
 void rush_nearest_init(rush_nearest *nearest, rush_text wanted);

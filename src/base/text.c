@@ -19,8 +19,7 @@ rush_text rush_text_trim(rush_text text)
 {
     while (text.length && (text.at[0] == ' ' || text.at[0] == '\t'))
         text.at++, text.length--;
-    while (text.length &&
-           (text.at[text.length - 1] == ' ' || text.at[text.length - 1] == '\t'))
+    while (text.length && (text.at[text.length - 1] == ' ' || text.at[text.length - 1] == '\t'))
         text.length--;
     return text;
 }

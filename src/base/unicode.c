@@ -63,9 +63,9 @@ size_t rush_unicode_fold(rush_text name, char folded[RUSH_FOLD_MAX])
         return length;
     utf8proc_int32_t points[RUSH_FOLD_MAX + 1];
     const utf8proc_option_t how = UTF8PROC_STABLE | UTF8PROC_COMPOSE | UTF8PROC_CASEFOLD;
-    utf8proc_ssize_t count = utf8proc_decompose((const utf8proc_uint8_t *)name.at,
-                                                (utf8proc_ssize_t)name.length, points,
-                                                RUSH_FOLD_MAX, how);
+    utf8proc_ssize_t count =
+        utf8proc_decompose((const utf8proc_uint8_t *)name.at, (utf8proc_ssize_t)name.length,
+                           points, RUSH_FOLD_MAX, how);
     if (count < 0 || count > RUSH_FOLD_MAX)
         return SIZE_MAX;
     count = utf8proc_normalize_utf32(points, count, how);

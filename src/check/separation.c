@@ -49,8 +49,8 @@ static bool separated(separation_check *with, uint32_t a, uint32_t b)
         if (!weigh(with, a, sexes[i], 0.5) || !weigh(with, b, sexes[i], 0.5))
             continue;
         for (uint32_t c = 0; c < key->character_count && !apart; c++)
-            apart = is_mark(key, c) && rush_information_between(with->adviser, c, a, b, with->mass) >=
-                                           RUSH_LEAST_GAIN;
+            apart = is_mark(key, c) && rush_information_between(with->adviser, c, a, b,
+                                                                with->mass) >= RUSH_LEAST_GAIN;
     }
     return apart;
 }
@@ -71,13 +71,14 @@ static void complain_pair(separation_check *with, uint32_t a, uint32_t b)
 {
     const rush_key *key = with->key;
     rush_mark here = key->taxon_marks[b], other = key->taxon_marks[a];
-    rush_diagnostic *made =
-        rush_diagnose(with->list, RUSH_NO_DIFFERENCE, here.source, here.span,
-                      "no character separates '%s' from '%s'", key->taxa[b].name, key->taxa[a].name);
+    rush_diagnostic *made = rush_diagnose(with->list, RUSH_NO_DIFFERENCE, here.source, here.span,
+                                          "no character separates '%s' from '%s'",
+                                          key->taxa[b].name, key->taxa[a].name);
     rush_diagnose_other(with->list, made, other.source, other.span, "the other one");
-    rush_diagnose_help(with->list, made,
-                       "score a character in which they differ, or say in a note that they cannot be "
-                       "told apart");
+    rush_diagnose_help(
+        with->list, made,
+        "score a character in which they differ, or say in a note that they cannot be "
+        "told apart");
 }
 
 static void check_all_pairs(separation_check *with)
@@ -127,17 +128,18 @@ static void check_characters(separation_check *with)
         rush_diagnostic *made =
             rush_diagnose(with->list, RUSH_IDLE_CHARACTER, mark.source, mark.span,
                           "the character '%s' separates nothing", key->characters[c].id);
-        rush_diagnose_help(with->list, made, "score it in taxa that differ in it, or leave it out");
+        rush_diagnose_help(with->list, made,
+                           "score it in taxa that differ in it, or leave it out");
     }
 }
 
 void rush_check_separation(const rush_key *key, rush_diagnostics *list)
 {
     separation_check with = {.key = key,
-                       .list = list,
-                       .adviser = rush_adviser_new(key),
-                       .mass = calloc(key->form_count, sizeof(double)),
-                       .leaves = calloc(key->leaf_count, sizeof(signed_leaf))};
+                             .list = list,
+                             .adviser = rush_adviser_new(key),
+                             .mass = calloc(key->form_count, sizeof(double)),
+                             .leaves = calloc(key->leaf_count, sizeof(signed_leaf))};
     if (with.adviser && with.mass && with.leaves) {
         if (key->leaf_count <= PAIRS_MAX_TAXA)
             check_all_pairs(&with);

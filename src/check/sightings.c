@@ -44,9 +44,8 @@ static bool as_expected(const rush_ranking *ranking, const rush_worked_sighting 
         return false;
     if (worked->sex != RUSH_SEX_ANY && verdict->sex != worked->sex)
         return false;
-    return !worked->form ||
-           (verdict->form != RUSH_NONE &&
-            strcmp(ranking->key->forms[verdict->form].name, worked->form) == 0);
+    return !worked->form || (verdict->form != RUSH_NONE &&
+                             strcmp(ranking->key->forms[verdict->form].name, worked->form) == 0);
 }
 
 static void write_given(const rush_ranking *ranking, rush_buffer *buffer)
@@ -72,22 +71,26 @@ static void write_given(const rush_ranking *ranking, rush_buffer *buffer)
 static void write_blame(worked_check *with, const rush_ranking *ranking, uint32_t expected,
                         rush_buffer *buffer)
 {
-    uint32_t leading = ranking->candidates[0].form, wanted = rush_likeliest_form(ranking, expected);
+    uint32_t leading = ranking->candidates[0].form,
+             wanted = rush_likeliest_form(ranking, expected);
     bool first = true;
-    for (uint32_t i = 0; leading != wanted && i < rush_sighting_answer_count(with->sighting); i++) {
+    for (uint32_t i = 0; leading != wanted && i < rush_sighting_answer_count(with->sighting);
+         i++) {
         double bits = rush_answer_bits(with->ranker, i, leading, wanted);
         if (bits < 0.5)
             continue;
         rush_buffer_string(buffer, first ? "these answers speak against it: " : ", ");
-        rush_character_name(with->key, rush_sighting_answer(with->sighting, i)->character, 0, buffer);
+        rush_character_name(with->key, rush_sighting_answer(with->sighting, i)->character, 0,
+                            buffer);
         rush_buffer_string(buffer, " (");
         rush_buffer_decimal(buffer, bits, 1);
         rush_buffer_string(buffer, " bit)");
         first = false;
     }
     if (first)
-        rush_buffer_string(buffer, "no single answer is to blame: add a mark that tells it from the "
-                                   "others, or expect what is honestly safe");
+        rush_buffer_string(buffer,
+                           "no single answer is to blame: add a mark that tells it from the "
+                           "others, or expect what is honestly safe");
 }
 
 static void check_one(worked_check *with, uint32_t at)
@@ -120,12 +123,13 @@ static void check_one(worked_check *with, uint32_t at)
         with->list, RUSH_SIGHTING_FAILS, mark.source, mark.span,
         "expected %s%s%s%s%s%s%s, got %s", quote, wanted, quote,
         worked->sex == RUSH_SEX_ANY ? "" : ", ",
-        worked->sex == RUSH_SEX_ANY ? "" : rush_sex_name(worked->sex), worked->form ? ", form " : "",
-        worked->form ? worked->form : "", given.bytes);
+        worked->sex == RUSH_SEX_ANY ? "" : rush_sex_name(worked->sex),
+        worked->form ? ", form " : "", worked->form ? worked->form : "", given.bytes);
     if (ranking->verdict.safe && ranking->verdict.taxon == worked->expect) {
-        rush_diagnose_help(with->list, made,
-                           "the taxon is right, but no answer tells the sex or the form: leave it out, "
-                           "or add a mark that does");
+        rush_diagnose_help(
+            with->list, made,
+            "the taxon is right, but no answer tells the sex or the form: leave it out, "
+            "or add a mark that does");
     } else if (worked->expect != RUSH_NONE && !ranking->nothing_fits) {
         write_blame(with, ranking, worked->expect, &blame);
         rush_diagnose_help_from(with->list, made, &blame);

@@ -20,7 +20,7 @@ typedef enum option_kind {
 typedef struct rush_option {
     const char *name; /* without the dashes */
     option_kind kind;
-    size_t offset; /* in the command's settings */
+    size_t offset;        /* in the command's settings */
     const char *argument; /* what the help calls its value */
     const char *help;
     double low, high;

@@ -11,17 +11,20 @@ static const about_settings defaults = {0};
 
 #define AT(member) offsetof(about_settings, member)
 static const rush_option options[] = {
-    {"key", OPTION_STRING, AT(key), "KEY", "a key file, a folder with a key.yaml, or a built-in key's\n"
-     "                          name; the adult Odonata key unless told", 0, 0, NULL},
-    {"language", OPTION_STRING, AT(language), "L", "of names and texts; the key's first unless told", 0,
-     0, NULL},
+    {"key", OPTION_STRING, AT(key), "KEY",
+     "a key file, a folder with a key.yaml, or a built-in key's\n"
+     "                          name; the adult Odonata key unless told",
+     0, 0, NULL},
+    {"language", OPTION_STRING, AT(language), "L",
+     "of names and texts; the key's first unless told", 0, 0, NULL},
 };
 #undef AT
 
-static const char examples[] = "  rushlight about                         # the key: characters, taxa\n"
-                               "  rushlight about Pyrrhosoma nymphula     # a taxon, with sources\n"
-                               "  rushlight about rest posture            # a character, its states\n"
-                               "  rushlight about body                    # a topic of this key\n";
+static const char examples[] =
+    "  rushlight about                         # the key: characters, taxa\n"
+    "  rushlight about Pyrrhosoma nymphula     # a taxon, with sources\n"
+    "  rushlight about rest posture            # a character, its states\n"
+    "  rushlight about body                    # a topic of this key\n";
 
 /* Several words are one name, so that it needs no quotes. */
 static bool report_named(const rush_key *key, char **words, int count, uint32_t language,
@@ -43,7 +46,8 @@ static bool report_named(const rush_key *key, char **words, int count, uint32_t 
     } else {
         found = false;
         rush_buffer message = {0};
-        rush_buffer_string(&message, "rushlight about: the key has no taxon, character or topic '");
+        rush_buffer_string(&message,
+                           "rushlight about: the key has no taxon, character or topic '");
         rush_buffer_safe(&message, text);
         rush_buffer_string(&message, "'\n`rushlight about` without a name lists them\n");
         output_error(&message);

@@ -23,22 +23,32 @@ static const ask_settings defaults = {.safe = RUSH_SAFE_DEFAULT, .reach = RUSH_R
 
 #define AT(member) offsetof(ask_settings, member)
 static const rush_option options[] = {
-    {"key", OPTION_STRING, AT(key), "KEY", "a key file, a folder with a key.yaml, or a built-in key's\n"
-     "                          name; the adult Odonata key unless told", 0, 0, NULL},
-    {"set", OPTION_STRING, AT(set), "LINE", "what is known beforehand: \"month: July; habitat: garden\n"
-     "                          pond\"", 0, 0, NULL},
-    {"from", OPTION_STRING, AT(from), "LINE", "go on from an observation line, or from FILE:NUMBER, a line\n"
-     "                          of a file", 0, 0, NULL},
-    {"reach", OPTION_CHOICE, AT(reach), NULL, "how well it can be seen; nothing is\n"
-     "                          asked that needs more", 0, 0, reaches},
-    {"safe", OPTION_NUMBER, AT(safe), "P", "the probability from which a name is safe", 0.51, 0.999999,
-     NULL},
-    {"language", OPTION_STRING, AT(language), "L", "of names and questions; the key's first unless told",
+    {"key", OPTION_STRING, AT(key), "KEY",
+     "a key file, a folder with a key.yaml, or a built-in key's\n"
+     "                          name; the adult Odonata key unless told",
      0, 0, NULL},
+    {"set", OPTION_STRING, AT(set), "LINE",
+     "what is known beforehand: \"month: July; habitat: garden\n"
+     "                          pond\"",
+     0, 0, NULL},
+    {"from", OPTION_STRING, AT(from), "LINE",
+     "go on from an observation line, or from FILE:NUMBER, a line\n"
+     "                          of a file",
+     0, 0, NULL},
+    {"reach", OPTION_CHOICE, AT(reach), NULL,
+     "how well it can be seen; nothing is\n"
+     "                          asked that needs more",
+     0, 0, reaches},
+    {"safe", OPTION_NUMBER, AT(safe), "P", "the probability from which a name is safe", 0.51,
+     0.999999, NULL},
+    {"language", OPTION_STRING, AT(language), "L",
+     "of names and questions; the key's first unless told", 0, 0, NULL},
     {"color", OPTION_CHOICE, AT(colour), NULL, "colour on the screen; never needed", 0, 0,
      terminal_colours},
-    {"keep", OPTION_STRING, AT(keep), "FILE", "append the sighting to a file of records: CSV in Darwin Core\n"
-     "                          terms, made when it is not there", 0, 0, NULL},
+    {"keep", OPTION_STRING, AT(keep), "FILE",
+     "append the sighting to a file of records: CSV in Darwin Core\n"
+     "                          terms, made when it is not there",
+     0, 0, NULL},
     RECORD_OPTIONS(ask_settings, record, "today unless told"),
 };
 #undef AT
@@ -90,7 +100,8 @@ static bool read_line_of_file(const char *file, uint32_t number, rush_buffer *li
 }
 
 /* What --from and --set say together; the line beats the rest. */
-static bool read_beforehand(const rush_key *key, const ask_settings *settings, rush_sighting **set)
+static bool read_beforehand(const rush_key *key, const ask_settings *settings,
+                            rush_sighting **set)
 {
     rush_buffer file = {0}, line = {0};
     rush_sighting *from = NULL;
@@ -101,7 +112,8 @@ static bool read_beforehand(const rush_key *key, const ask_settings *settings, r
             rush_buffer_clear(&line);
             rush_buffer_string(&line, settings->from);
         }
-        good = !line.failed && input_line(key, "--from", (rush_text){line.bytes, line.length}, &from);
+        good = !line.failed &&
+               input_line(key, "--from", (rush_text){line.bytes, line.length}, &from);
     }
     if (good && from && !*set) {
         *set = from;
@@ -122,7 +134,8 @@ static bool knows_when(const rush_key *key, const rush_sighting *set)
     if (!set)
         return false;
     for (uint32_t i = 0; i < rush_sighting_answer_count(set); i++)
-        if (rush_key_character(key, rush_sighting_answer(set, i)->character)->kind == RUSH_KIND_MONTHS)
+        if (rush_key_character(key, rush_sighting_answer(set, i)->character)->kind ==
+            RUSH_KIND_MONTHS)
             return true;
     return rush_sighting_field(set, RUSH_RECORD_DATE).length > 0;
 }
@@ -235,9 +248,11 @@ static int converse(conversation *with)
 
 /* ---- the command ----------------------------------------------------------------------------------- */
 
-static int talk(const rush_key *key, const ask_settings *settings, const rush_dialogue_options *how)
+static int talk(const rush_key *key, const ask_settings *settings,
+                const rush_dialogue_options *how)
 {
-    conversation with = {.key = key, .settings = settings, .dialogue = rush_dialogue_new(key, how)};
+    conversation with = {
+        .key = key, .settings = settings, .dialogue = rush_dialogue_new(key, how)};
     if (!with.dialogue ||
         !terminal_open(&with.terminal, with.dialogue, (terminal_colour)settings->colour)) {
         rush_dialogue_free(with.dialogue);
@@ -272,7 +287,8 @@ static int ask_with_key(const rush_key *key, ask_settings settings)
 {
     rush_sighting *set = NULL;
     char today[DATE_TEXT];
-    rush_dialogue_options how = {.rank = {.safe = settings.safe}, .reach = (rush_reach)settings.reach};
+    rush_dialogue_options how = {.rank = {.safe = settings.safe},
+                                 .reach = (rush_reach)settings.reach};
     int status = EXIT_USAGE;
     if (!can_keep(settings.keep)) {
         status = EXIT_FAULT;

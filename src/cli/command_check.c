@@ -10,13 +10,14 @@ typedef struct check_settings {
 static const check_settings defaults = {0};
 
 static const rush_option options[] = {
-    {"quiet", OPTION_FLAG, offsetof(check_settings, quiet), NULL, "say nothing of a key without findings",
-     0, 0, NULL},
+    {"quiet", OPTION_FLAG, offsetof(check_settings, quiet), NULL,
+     "say nothing of a key without findings", 0, 0, NULL},
 };
 
-static const char examples[] = "  rushlight check my-key.yaml\n"
-                               "  rushlight check keys/shore-shells/      # the key.yaml of a folder\n"
-                               "  rushlight check odonata-adults          # a built-in key\n";
+static const char examples[] =
+    "  rushlight check my-key.yaml\n"
+    "  rushlight check keys/shore-shells/      # the key.yaml of a folder\n"
+    "  rushlight check odonata-adults          # a built-in key\n";
 
 static const char more[] =
     "Reported are all faults of the file and its parts, and of a key that loads: pairs of taxa that no\n"
@@ -28,8 +29,8 @@ static void write_summary(const char *name, const rush_diagnostics *list, rush_b
     size_t all = rush_diagnostics_count(list) + rush_diagnostics_dropped(list);
     size_t errors = rush_diagnostics_errors(list);
     rush_buffer_safe(out, rush_text_of(name));
-    rush_buffer_format(out, ": %zu error%s, %zu other finding%s\n", errors, errors == 1 ? "" : "s",
-                       all - errors, all - errors == 1 ? "" : "s");
+    rush_buffer_format(out, ": %zu error%s, %zu other finding%s\n", errors,
+                       errors == 1 ? "" : "s", all - errors, all - errors == 1 ? "" : "s");
 }
 
 /* The key file itself cannot be had: that is not a finding about it. */
@@ -71,7 +72,8 @@ static int run_check(const void *settings, char **files, int count)
 {
     if (!count) {
         rush_buffer text = {0};
-        rush_buffer_string(&text, "rushlight check: no key file is given\nsee rushlight check --help\n");
+        rush_buffer_string(&text,
+                           "rushlight check: no key file is given\nsee rushlight check --help\n");
         output_error(&text);
         rush_buffer_free(&text);
         return EXIT_USAGE;

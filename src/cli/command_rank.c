@@ -23,22 +23,28 @@ static const rank_settings defaults = {.top = 5, .next = 3, .safe = RUSH_SAFE_DE
 
 #define AT(member) offsetof(rank_settings, member)
 static const rush_option options[] = {
-    {"key", OPTION_STRING, AT(key), "KEY", "a key file, a folder with a key.yaml, or a built-in key's\n"
-     "                          name; the adult Odonata key unless told", 0, 0, NULL},
-    {"out", OPTION_CHOICE, AT(out), NULL, "text for people, one JSON object a line, or records: CSV in\n"
-     "                          Darwin Core terms", 0, 0, outs},
+    {"key", OPTION_STRING, AT(key), "KEY",
+     "a key file, a folder with a key.yaml, or a built-in key's\n"
+     "                          name; the adult Odonata key unless told",
+     0, 0, NULL},
+    {"out", OPTION_CHOICE, AT(out), NULL,
+     "text for people, one JSON object a line, or records: CSV in\n"
+     "                          Darwin Core terms",
+     0, 0, outs},
     {"top", OPTION_WHOLE, AT(top), "N", "candidates to show, the best first", 0, 1e9, NULL},
     {"next", OPTION_WHOLE, AT(next), "N", "characters to look at next", 0, 1e9, NULL},
-    {"safe", OPTION_NUMBER, AT(safe), "P", "the probability from which a name is safe", 0.51, 0.999999,
-     NULL},
-    {"set", OPTION_STRING, AT(set), "LINE", "answers that hold for every line that does not say them:\n"
-     "                          \"month: July; habitat: garden pond\"", 0, 0, NULL},
-    {"no-occurrence", OPTION_FLAG, AT(no_occurrence), NULL, "let no taxon be likelier beforehand", 0, 0,
-     NULL},
-    {"language", OPTION_STRING, AT(language), "L", "of names and questions; the key's first unless told",
+    {"safe", OPTION_NUMBER, AT(safe), "P", "the probability from which a name is safe", 0.51,
+     0.999999, NULL},
+    {"set", OPTION_STRING, AT(set), "LINE",
+     "answers that hold for every line that does not say them:\n"
+     "                          \"month: July; habitat: garden pond\"",
      0, 0, NULL},
-    {"exit-safe", OPTION_FLAG, AT(exit_safe), NULL, "exit 1 when a sighting is not safe to any rank", 0,
-     0, NULL},
+    {"no-occurrence", OPTION_FLAG, AT(no_occurrence), NULL, "let no taxon be likelier beforehand",
+     0, 0, NULL},
+    {"language", OPTION_STRING, AT(language), "L",
+     "of names and questions; the key's first unless told", 0, 0, NULL},
+    {"exit-safe", OPTION_FLAG, AT(exit_safe), NULL,
+     "exit 1 when a sighting is not safe to any rank", 0, 0, NULL},
     RECORD_OPTIONS(rank_settings, record, "for lines that have none"),
 };
 #undef AT
@@ -108,7 +114,8 @@ static void warn_of_lacks(const rank_run *run)
         rush_buffer_format(&text, " in %u", run->lacking[i]);
     }
     if (text.length)
-        rush_buffer_format(&text, " of %u records; they are accepted with what, where, when and who\n",
+        rush_buffer_format(&text,
+                           " of %u records; they are accepted with what, where, when and who\n",
                            run->records);
     output_error(&text);
     rush_buffer_free(&text);
@@ -150,10 +157,9 @@ static bool take_line(rank_run *run, rush_text text, const char *file, uint32_t 
             result.look_count = run->settings->next;
     }
     if (ranking->nothing_fits) {
-        rush_line_diagnose(&line, RUSH_NOTHING_FITS,
-                           "no taxon of the key can show these answers together",
-                           "look again, or leave out the answer that you are least sure of",
-                           run->diagnostics);
+        rush_line_diagnose(
+            &line, RUSH_NOTHING_FITS, "no taxon of the key can show these answers together",
+            "look again, or leave out the answer that you are least sure of", run->diagnostics);
         output_diagnostics(run->diagnostics);
     }
     if (run->settings->exit_safe && !ranking->verdict.safe)
@@ -194,9 +200,10 @@ static bool outs_agree(const rank_settings *settings)
     if (settings->out == OUT_DARWIN_CORE || !record_shaped(&settings->record))
         return true;
     rush_buffer text = {0};
-    rush_buffer_string(&text, "rushlight rank: --blur, --keep-place, --identified-by, --date-identified "
-                              "and\n--occurrence-status go with --out darwin-core\n"
-                              "see rushlight rank --help\n");
+    rush_buffer_string(&text,
+                       "rushlight rank: --blur, --keep-place, --identified-by, --date-identified "
+                       "and\n--occurrence-status go with --out darwin-core\n"
+                       "see rushlight rank --help\n");
     output_error(&text);
     rush_buffer_free(&text);
     return false;

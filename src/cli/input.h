@@ -19,8 +19,8 @@ bool input_line(const rush_key *key, const char *shown, rush_text text, rush_sig
 
 typedef struct input_lines {
     int file;
-    uint32_t number;  /* of the last line */
-    char *bytes;      /* a window of the file */
+    uint32_t number; /* of the last line */
+    char *bytes;     /* a window of the file */
     size_t from, to, room;
     bool ended, cut;
 } input_lines;

@@ -9,7 +9,9 @@
 #include "input.h"
 #include "output.h"
 
-enum { FILE_MAX = 65 * 1024 * 1024 }; /* a little above what a key may hold, which the loader says */
+enum {
+    FILE_MAX = 65 * 1024 * 1024
+}; /* a little above what a key may hold, which the loader says */
 
 /* ---- files -------------------------------------------------------------------------------------- */
 
@@ -33,8 +35,8 @@ static const char *read_whole(int file, rush_buffer *text)
 }
 
 typedef struct key_folder {
-    const char *key;    /* the path of the key file itself */
-    int folder;         /* where its parts stand */
+    const char *key; /* the path of the key file itself */
+    int folder;      /* where its parts stand */
 } key_folder;
 
 /* Of a part only a plain file is read, and no link is followed: it must stand beside the key. */
@@ -42,7 +44,8 @@ static const char *open_part(const key_folder *folder, const char *name, int *fi
 {
     *file = openat(folder->folder, name, O_RDONLY | O_NOFOLLOW | O_NONBLOCK | O_CLOEXEC);
     if (*file < 0)
-        return errno == ELOOP ? "a link, which may lead out of the key's folder" : strerror(errno);
+        return errno == ELOOP ? "a link, which may lead out of the key's folder"
+                              : strerror(errno);
     struct stat status;
     if (fstat(*file, &status) == 0 && S_ISREG(status.st_mode))
         return NULL;
@@ -74,7 +77,8 @@ static int open_folder(const char *path)
     rush_buffer folder = {0};
     const char *slash = strrchr(path, '/');
     rush_buffer_add(&folder, (rush_text){path, slash ? (size_t)(slash - path + 1) : 0});
-    int file = open(slash && !folder.failed ? folder.bytes : ".", O_RDONLY | O_DIRECTORY | O_CLOEXEC);
+    int file =
+        open(slash && !folder.failed ? folder.bytes : ".", O_RDONLY | O_DIRECTORY | O_CLOEXEC);
     rush_buffer_free(&folder);
     return file;
 }
@@ -96,7 +100,8 @@ static const char *read_built_in(void *user, const char *name, rush_buffer *text
     const built_in_key *key = user;
     for (size_t i = 0; i < key->file_count; i++)
         if (strcmp(key->files[i].name, name ? name : "key.yaml") == 0) {
-            rush_buffer_add(text, (rush_text){(const char *)key->files[i].bytes, key->files[i].size});
+            rush_buffer_add(text,
+                            (rush_text){(const char *)key->files[i].bytes, key->files[i].size});
             return NULL;
         }
     return "no such part in the program";

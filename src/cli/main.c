@@ -9,7 +9,8 @@
 #include "command.h"
 #include "output.h"
 
-const rush_command *const commands[] = {&command_ask, &command_rank, &command_check, &command_about, NULL};
+const rush_command *const commands[] = {&command_ask, &command_rank, &command_check,
+                                        &command_about, NULL};
 
 static void write_usage(rush_buffer *buffer)
 {
@@ -31,9 +32,10 @@ static int help(void)
                               "  rushlight check my-key.yaml\n"
                               "  rushlight about 'rest posture'\n\n");
     write_usage(&text);
-    rush_buffer_string(&text, "\nrushlight COMMAND --help says more, with examples.\n"
-                              "An opinion with a probability is not a determination: a record is for a "
-                              "verifier to accept.\n");
+    rush_buffer_string(&text,
+                       "\nrushlight COMMAND --help says more, with examples.\n"
+                       "An opinion with a probability is not a determination: a record is for a "
+                       "verifier to accept.\n");
     bool written = output_write(&text);
     rush_buffer_free(&text);
     return written ? EXIT_DONE : EXIT_FAULT;

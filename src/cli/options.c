@@ -50,18 +50,18 @@ static void write_option(const rush_option *option, const void *defaults, rush_b
 
 void command_help(const rush_command *command, rush_buffer *buffer)
 {
-    rush_buffer_format(buffer, "rushlight %s: %s\n\nExamples:\n%s\nUsage: rushlight %s [OPTION...] %s\n",
-                       command->name, command->summary, command->examples, command->name,
-                       command->operands);
+    rush_buffer_format(
+        buffer, "rushlight %s: %s\n\nExamples:\n%s\nUsage: rushlight %s [OPTION...] %s\n",
+        command->name, command->summary, command->examples, command->name, command->operands);
     rush_buffer_string(buffer, "\nOptions:\n");
     for (size_t i = 0; i < command->option_count; i++)
         write_option(&command->options[i], command->defaults, buffer);
     rush_buffer_string(buffer, "  --help                  this help\n");
     if (command->more)
         rush_buffer_format(buffer, "\n%s", command->more);
-    rush_buffer_string(buffer,
-                       "\nExit status: 0 done; 1 done, with something wrong in the input; 2 usage;\n"
-                       "3 a key that cannot be read or is invalid; 4 output failed or a fault.\n");
+    rush_buffer_string(
+        buffer, "\nExit status: 0 done; 1 done, with something wrong in the input; 2 usage;\n"
+                "3 a key that cannot be read or is invalid; 4 output failed or a fault.\n");
 }
 
 /* ---- parsing ------------------------------------------------------------------------------------ */
@@ -117,7 +117,8 @@ static bool set_option(const rush_option *option, const char *value, void *setti
     return false;
 }
 
-static const rush_option *find_option(const rush_command *command, const char *name, size_t length)
+static const rush_option *find_option(const rush_command *command, const char *name,
+                                      size_t length)
 {
     for (size_t i = 0; i < command->option_count; i++)
         if (strlen(command->options[i].name) == length &&
@@ -143,7 +144,8 @@ static void write_range(const rush_option *option, rush_buffer *buffer)
             rush_buffer_format(buffer, " %s", option->choices[i]);
         return;
     }
-    rush_buffer_string(buffer, option->kind == OPTION_WHOLE ? "a whole number from " : "a number from ");
+    rush_buffer_string(buffer,
+                       option->kind == OPTION_WHOLE ? "a whole number from " : "a number from ");
     rush_buffer_number(buffer, option->low, 6);
     if (option->high < 1e9) {
         rush_buffer_string(buffer, " to ");
@@ -152,7 +154,8 @@ static void write_range(const rush_option *option, rush_buffer *buffer)
 }
 
 /* Takes one option at words[*at], and its value from the next word when it is not joined by `=`. */
-static int take_option(const rush_command *command, char **words, int count, int *at, void *settings)
+static int take_option(const rush_command *command, char **words, int count, int *at,
+                       void *settings)
 {
     const char *name = words[*at] + 2;
     size_t length = strcspn(name, "=");
@@ -173,7 +176,8 @@ static int take_option(const rush_command *command, char **words, int count, int
         rush_buffer_format(&problem, "--%s takes ", option->name);
         write_range(option, &problem);
         rush_buffer_string(&problem, ", not");
-        int status = usage_error(command, problem.failed ? "bad value" : problem.bytes, value, NULL);
+        int status =
+            usage_error(command, problem.failed ? "bad value" : problem.bytes, value, NULL);
         rush_buffer_free(&problem);
         return status;
     }

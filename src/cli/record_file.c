@@ -12,17 +12,17 @@
 
 /* The file while it is worked on. What is not open is -1. */
 typedef struct record_file {
-    const char *path;    /* as it was told */
-    char *target;        /* where links lead */
-    const char *name;    /* in its folder */
-    rush_buffer beside;  /* the name of the file that is written */
+    const char *path;   /* as it was told */
+    char *target;       /* where links lead */
+    const char *name;   /* in its folder */
+    rush_buffer beside; /* the name of the file that is written */
     rush_buffer header;
     int folder, old, new;
-    struct stat status;  /* of the old file */
-    bool there;          /* there is an old file */
-    bool empty;          /* it has no header yet */
-    bool returns;        /* its lines end with CR LF */
-    bool open_line;      /* it does not end with a line break */
+    struct stat status; /* of the old file */
+    bool there;         /* there is an old file */
+    bool empty;         /* it has no header yet */
+    bool returns;       /* its lines end with CR LF */
+    bool open_line;     /* it does not end with a line break */
     rush_buffer *problem;
 } record_file;
 
@@ -80,7 +80,8 @@ static bool open_folder(record_file *file)
 /* The new file is made in it. */
 static bool check_folder(record_file *file)
 {
-    return faccessat(file->folder, ".", W_OK | X_OK, AT_EACCESS) == 0 ? true : refuse_for_errno(file);
+    return faccessat(file->folder, ".", W_OK | X_OK, AT_EACCESS) == 0 ? true
+                                                                      : refuse_for_errno(file);
 }
 
 /* The lock is on the folder, since the file itself is replaced. It goes when the folder is closed. */
@@ -214,8 +215,8 @@ static bool write_row(record_file *file, rush_text row)
 {
     rush_text line_break = rush_text_of(file->returns ? "\r\n" : "\n");
     row.length--;
-    bool written = (!file->empty || write_all(file->new, (rush_text){file->header.bytes,
-                                                                     file->header.length})) &&
+    bool written = (!file->empty ||
+                    write_all(file->new, (rush_text){file->header.bytes, file->header.length})) &&
                    (!file->open_line || write_all(file->new, line_break)) &&
                    write_all(file->new, row) && write_all(file->new, line_break);
     return written ? true : refuse_for_errno(file);
@@ -272,7 +273,8 @@ static bool confirm(record_file *file)
         return true;
     rush_buffer_string(file->problem, "the record is in '");
     rush_buffer_safe(file->problem, rush_text_of(file->path));
-    rush_buffer_format(file->problem, "', but the disk has not confirmed it: %s", strerror(errno));
+    rush_buffer_format(file->problem, "', but the disk has not confirmed it: %s",
+                       strerror(errno));
     return false;
 }
 

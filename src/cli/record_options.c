@@ -100,8 +100,9 @@ bool record_draft_of(record_draft *draft, const record_settings *settings,
     draft->record = record_of(settings);
     if (!record_uuid(draft->uuid) || !record_today(draft->today)) {
         rush_buffer message = {0};
-        rush_buffer_string(&message, "rushlight: the system gives no random numbers or no date, which "
-                                     "a record needs\n");
+        rush_buffer_string(&message,
+                           "rushlight: the system gives no random numbers or no date, which "
+                           "a record needs\n");
         output_error(&message);
         rush_buffer_free(&message);
         return false;
@@ -144,11 +145,13 @@ bool record_keep(const char *file, const rush_result *result, const record_setti
     if (!record_draft_of(&draft, settings, result->ranking->sighting))
         return false;
     rush_darwin_core_row(result, &draft.record, &row);
-    bool kept = !row.failed && record_file_append(file, (rush_text){row.bytes, row.length}, &problem);
+    bool kept =
+        !row.failed && record_file_append(file, (rush_text){row.bytes, row.length}, &problem);
     if (kept)
         say_kept(file, result, &draft, said);
     else
-        rush_buffer_format(said, "not kept: %s\n", problem.length ? problem.bytes : "out of memory");
+        rush_buffer_format(said, "not kept: %s\n",
+                           problem.length ? problem.bytes : "out of memory");
     rush_buffer_free(&row);
     rush_buffer_free(&problem);
     return kept;

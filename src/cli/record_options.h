@@ -17,31 +17,88 @@ typedef struct record_settings {
 
 /* Rows for a command's option table: `member` of its settings `type` is a record_settings; `unless` (a
  * literal) says what holds without --date. */
-#define RECORD_OPTIONS(type, member, unless)                                                      \
-    {"date", OPTION_STRING, offsetof(type, member.date), "DATE",                                  \
-     "when it was seen, as in 2026-06-14; it gives the month;\n"                                  \
-     "                          " unless, 0, 0, NULL},                                            \
-    {"place", OPTION_STRING, offsetof(type, member.place), "TEXT",                                \
-     "where it was seen, in words", 0, 0, NULL},                                                  \
-    {"coordinates", OPTION_STRING, offsetof(type, member.coordinates), "TEXT",                    \
-     "decimal degrees (52.65798, 1.71605) or a grid reference\n"                                  \
-     "                          (TG 514 131)", 0, 0, NULL},                                       \
-    {"uncertainty", OPTION_STRING, offsetof(type, member.uncertainty), "METRES",                  \
-     "a radius that holds the whole place", 0, 0, NULL},                                          \
-    {"recorder", OPTION_STRING, offsetof(type, member.recorder), "NAME",                          \
-     "who saw it; several with ' | ' between", 0, 0, NULL},                                       \
-    {"identified-by", OPTION_STRING, offsetof(type, member.identified_by), "NAME",                \
-     "who named it; unless told the recorder with this program", 0, 0, NULL},                     \
-    {"date-identified", OPTION_STRING, offsetof(type, member.date_identified), "DATE",            \
-     "when it was named; today unless told", 0, 0, NULL},                                         \
-    {"blur", OPTION_WHOLE, offsetof(type, member.blur), "METRES",                                 \
-     "coordinates no finer than a grid of so many metres; place\n"                                \
-     "                          and notes are then left out; 0: as they are", 0, 100000, NULL},   \
-    {"keep-place", OPTION_FLAG, offsetof(type, member.keep_place), NULL,                          \
-     "place and notes stay although coordinates are blurred", 0, 0, NULL},                        \
-    {"occurrence-status", OPTION_STRING, offsetof(type, member.status), "WORD",                   \
-     "detected unless told (absent for a count of 0); some\n"                                     \
-     "                          readers of records still want present", 0, 0, NULL}
+#define RECORD_OPTIONS(type, member, unless)                                                     \
+    {"date",                                                                                     \
+     OPTION_STRING,                                                                              \
+     offsetof(type, member.date),                                                                \
+     "DATE",                                                                                     \
+     "when it was seen, as in 2026-06-14; it gives the month;\n"                                 \
+     "                          " unless,                                                        \
+     0,                                                                                          \
+     0,                                                                                          \
+     NULL},                                                                                      \
+        {"place",                                                                                \
+         OPTION_STRING,                                                                          \
+         offsetof(type, member.place),                                                           \
+         "TEXT",                                                                                 \
+         "where it was seen, in words",                                                          \
+         0,                                                                                      \
+         0,                                                                                      \
+         NULL},                                                                                  \
+        {"coordinates",                                                                          \
+         OPTION_STRING,                                                                          \
+         offsetof(type, member.coordinates),                                                     \
+         "TEXT",                                                                                 \
+         "decimal degrees (52.65798, 1.71605) or a grid reference\n"                             \
+         "                          (TG 514 131)",                                               \
+         0,                                                                                      \
+         0,                                                                                      \
+         NULL},                                                                                  \
+        {"uncertainty",                                                                          \
+         OPTION_STRING,                                                                          \
+         offsetof(type, member.uncertainty),                                                     \
+         "METRES",                                                                               \
+         "a radius that holds the whole place",                                                  \
+         0,                                                                                      \
+         0,                                                                                      \
+         NULL},                                                                                  \
+        {"recorder",                                                                             \
+         OPTION_STRING,                                                                          \
+         offsetof(type, member.recorder),                                                        \
+         "NAME",                                                                                 \
+         "who saw it; several with ' | ' between",                                               \
+         0,                                                                                      \
+         0,                                                                                      \
+         NULL},                                                                                  \
+        {"identified-by",                                                                        \
+         OPTION_STRING,                                                                          \
+         offsetof(type, member.identified_by),                                                   \
+         "NAME",                                                                                 \
+         "who named it; unless told the recorder with this program",                             \
+         0,                                                                                      \
+         0,                                                                                      \
+         NULL},                                                                                  \
+        {"date-identified",                                                                      \
+         OPTION_STRING,                                                                          \
+         offsetof(type, member.date_identified),                                                 \
+         "DATE",                                                                                 \
+         "when it was named; today unless told",                                                 \
+         0,                                                                                      \
+         0,                                                                                      \
+         NULL},                                                                                  \
+        {"blur",                                                                                 \
+         OPTION_WHOLE,                                                                           \
+         offsetof(type, member.blur),                                                            \
+         "METRES",                                                                               \
+         "coordinates no finer than a grid of so many metres; place\n"                           \
+         "                          and notes are then left out; 0: as they are",                \
+         0,                                                                                      \
+         100000,                                                                                 \
+         NULL},                                                                                  \
+        {"keep-place",                                                                           \
+         OPTION_FLAG,                                                                            \
+         offsetof(type, member.keep_place),                                                      \
+         NULL,                                                                                   \
+         "place and notes stay although coordinates are blurred",                                \
+         0,                                                                                      \
+         0,                                                                                      \
+         NULL},                                                                                  \
+    {                                                                                            \
+        "occurrence-status", OPTION_STRING, offsetof(type, member.status), "WORD",               \
+            "detected unless told (absent for a count of 0); some\n"                             \
+            "                          readers of records still want present",                   \
+            0, 0, NULL                                                                           \
+    }
 
 /* Puts --date, --place, --coordinates, --uncertainty and --recorder into the fields that hold unless a
  * line says them, where they beat those of --set; *set is made when it is NULL and there are any. False,

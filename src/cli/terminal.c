@@ -120,7 +120,8 @@ static bool is_coloured(const rush_terminal *terminal)
     const char *no_colour = getenv("NO_COLOR"), *kind = getenv("TERM");
     if (terminal->colour != COLOUR_AUTO)
         return terminal->colour == COLOUR_ALWAYS;
-    return isatty(STDOUT_FILENO) && !(no_colour && no_colour[0]) && kind && strcmp(kind, "dumb") != 0;
+    return isatty(STDOUT_FILENO) && !(no_colour && no_colour[0]) && kind &&
+           strcmp(kind, "dumb") != 0;
 }
 
 rush_screen terminal_screen(const rush_terminal *terminal)

@@ -17,7 +17,8 @@ typedef struct rush_terminal {
 } rush_terminal;
 
 /* The dialogue completes names on Tab; it must live as long as the terminal. False: no memory. */
-bool terminal_open(rush_terminal *terminal, const rush_dialogue *dialogue, terminal_colour colour);
+bool terminal_open(rush_terminal *terminal, const rush_dialogue *dialogue,
+                   terminal_colour colour);
 void terminal_close(rush_terminal *terminal);
 /* The next line, good until the next call; false at the end of the input, at Ctrl-D or Ctrl-C. */
 bool terminal_next(rush_terminal *terminal, rush_text *line);

@@ -230,7 +230,8 @@ void rush_diagnose_help(rush_diagnostics *list, rush_diagnostic *diagnostic, con
     rush_buffer_free(&help);
 }
 
-void rush_diagnose_help_from(rush_diagnostics *list, rush_diagnostic *diagnostic, rush_buffer *help)
+void rush_diagnose_help_from(rush_diagnostics *list, rush_diagnostic *diagnostic,
+                             rush_buffer *help)
 {
     if (help->failed)
         list->out_of_memory = true;
@@ -261,8 +262,10 @@ void rush_diagnose_other(rush_diagnostics *list, rush_diagnostic *diagnostic,
 {
     if (!diagnostic)
         return;
-    diagnostic_making making = {
-        .list = list, .made = diagnostic, .place = rush_source_place(source, span), .text = message};
+    diagnostic_making making = {.list = list,
+                                .made = diagnostic,
+                                .place = rush_source_place(source, span),
+                                .text = message};
     guard(&making, make_other);
 }
 
@@ -274,8 +277,7 @@ void rush_diagnose_out_of_memory(rush_diagnostics *list)
 static void name_file(void *with)
 {
     diagnostic_making *making = with;
-    making->made->place.file =
-        rush_arena_copy(&making->list->arena, rush_text_of(making->text));
+    making->made->place.file = rush_arena_copy(&making->list->arena, rush_text_of(making->text));
 }
 
 void rush_diagnostics_note(rush_diagnostics *list, rush_slug slug, const char *file,

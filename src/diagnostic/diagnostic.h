@@ -23,10 +23,11 @@ rush_diagnostic *rush_diagnose(rush_diagnostics *list, rush_slug slug, const rus
 rush_diagnostic *rush_vdiagnose(rush_diagnostics *list, rush_slug slug, const rush_source *source,
                                 rush_span span, const char *format, va_list arguments)
     RUSH_FORMAT(5, 0);
-void rush_diagnose_help(rush_diagnostics *list, rush_diagnostic *diagnostic, const char *format, ...)
-    RUSH_FORMAT(3, 4);
+void rush_diagnose_help(rush_diagnostics *list, rush_diagnostic *diagnostic, const char *format,
+                        ...) RUSH_FORMAT(3, 4);
 /* The same from a buffer, which is freed. */
-void rush_diagnose_help_from(rush_diagnostics *list, rush_diagnostic *diagnostic, rush_buffer *help);
+void rush_diagnose_help_from(rush_diagnostics *list, rush_diagnostic *diagnostic,
+                             rush_buffer *help);
 /* "did you mean ...?" when a name is near, else `otherwise` (or nothing when that is NULL). */
 void rush_diagnose_nearest(rush_diagnostics *list, rush_diagnostic *diagnostic,
                            const rush_nearest *nearest, const char *otherwise);

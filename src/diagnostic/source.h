@@ -16,8 +16,8 @@ typedef struct rush_span {
 typedef struct rush_source {
     const char *name;
     rush_text text;
-    uint32_t order;      /* among the files of one key */
-    uint32_t first_line; /* the number of the text's first line; 0 counts as 1 */
+    uint32_t order;        /* among the files of one key */
+    uint32_t first_line;   /* the number of the text's first line; 0 counts as 1 */
     const uint32_t *lines; /* where each line begins; NULL: the text is one line */
     uint32_t line_count;
 } rush_source;

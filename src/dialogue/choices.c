@@ -37,7 +37,8 @@ static uint32_t choice_number(const rush_character *character, rush_text text)
     return number >= 1 && number <= character->state_count ? number - 1 : RUSH_NONE;
 }
 
-uint32_t rush_choice(const rush_key *key, uint32_t at, rush_text text, bool loosely, bool *several)
+uint32_t rush_choice(const rush_key *key, uint32_t at, rush_text text, bool loosely,
+                     bool *several)
 {
     const rush_character *character = &key->characters[at];
     *several = false;

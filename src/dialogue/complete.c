@@ -77,8 +77,8 @@ void rush_dialogue_complete(const rush_dialogue *dialogue, rush_text line, size_
     for (size_t i = 0; i < part.length; i++) {
         if (part.at[i] != ':')
             continue;
-        uint32_t character = rush_key_find_character(
-            dialogue->key, rush_text_trim((rush_text){part.at, i}));
+        uint32_t character =
+            rush_key_find_character(dialogue->key, rush_text_trim((rush_text){part.at, i}));
         end = last_alternative(behind_last((rush_text){part.at, part.length}, ":"));
         *stem = end.length;
         if (character != RUSH_NONE)

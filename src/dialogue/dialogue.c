@@ -263,10 +263,9 @@ static void explain_beginning(rush_dialogue *dialogue, rush_text line)
         return;
     rush_source source = {.name = "answer", .text = line};
     rush_diagnostics_clear(dialogue->diagnostics);
-    rush_diagnostic *made =
-        rush_diagnose(dialogue->diagnostics, RUSH_UNKNOWN_STATE, &source,
-                      (rush_span){0, (uint32_t)line.length}, "'%.*s' begins several names",
-                      (int)line.length, line.at);
+    rush_diagnostic *made = rush_diagnose(
+        dialogue->diagnostics, RUSH_UNKNOWN_STATE, &source, (rush_span){0, (uint32_t)line.length},
+        "'%.*s' begins several names", (int)line.length, line.at);
     rush_diagnose_help(dialogue->diagnostics, made, "write a little more of it, or its number");
 }
 

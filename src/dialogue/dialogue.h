@@ -25,7 +25,7 @@ struct rush_dialogue {
     rush_diagnostics *diagnostics;
     dialogue_step *steps;
     size_t step_count, step_room;
-    bool *skipped;    /* by character */
+    bool *skipped;      /* by character */
     bool *looked_twice; /* by character: its second look has been offered */
     uint32_t asked;
     uint32_t safe_taxon; /* the safe name before the last answer, or RUSH_NONE */

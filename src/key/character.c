@@ -33,19 +33,18 @@ static bool good_character_name(rush_loader *loader, rush_node node)
     for (size_t i = 0; reserved[i]; i++)
         if (rush_text_equal((rush_text){folded, length == SIZE_MAX ? 0 : length},
                             rush_text_of(reserved[i]))) {
-            rush_diagnostic *made = rush_node_diagnose(loader, node, RUSH_RESERVED_NAME,
-                                                       "'%s' is a field of every record",
-                                                       reserved[i]);
+            rush_diagnostic *made = rush_node_diagnose(
+                loader, node, RUSH_RESERVED_NAME, "'%s' is a field of every record", reserved[i]);
             rush_diagnose_help(loader->list, made, "choose another name for the character");
             return false;
         }
     return true;
 }
 
-static const rush_name_manner as_character = {"character", RUSH_REPEATED_NAME, good_character_name,
-                                              false};
-static const rush_name_manner also_character = {"character", RUSH_REPEATED_NAME, good_character_name,
-                                                true};
+static const rush_name_manner as_character = {"character", RUSH_REPEATED_NAME,
+                                              good_character_name, false};
+static const rush_name_manner also_character = {"character", RUSH_REPEATED_NAME,
+                                                good_character_name, true};
 static const rush_name_manner as_state = {"state", RUSH_REPEATED_NAME, NULL, false};
 
 /* ---- states ----------------------------------------------------------------------------------- */
@@ -71,7 +70,8 @@ static void read_state(rush_loader *loader, rush_node name, rush_node body, uint
     if (rush_node_is(body) && !rush_node_blank(body))
         rush_fields_read(loader, body, state_fields, RUSH_COUNT(state_fields), "a state", &draft);
     if (draft.sketch.tree)
-        rush_value_drawing(loader, draft.sketch, SKETCH_ROWS, SKETCH_COLUMNS, &draft.state.sketch);
+        rush_value_drawing(loader, draft.sketch, SKETCH_ROWS, SKETCH_COLUMNS,
+                           &draft.state.sketch);
     if (rush_node_is(body)) {
         rush_load_names(loader, rush_field_find(body, "label"), RUSH_SCOPE_STATES + character, at,
                         &as_state);
@@ -81,7 +81,8 @@ static void read_state(rush_loader *loader, rush_node name, rush_node body, uint
     *state = draft.state;
 }
 
-static void read_states(rush_loader *loader, rush_node node, uint32_t at, rush_character *character)
+static void read_states(rush_loader *loader, rush_node node, uint32_t at,
+                        rush_character *character)
 {
     bool list = rush_node_kind_of(node) == RUSH_SEQUENCE;
     if (rush_node_kind_of(node) == RUSH_SCALAR) {
@@ -138,9 +139,9 @@ static void read_confused(rush_loader *loader, rush_node node, uint32_t at,
             rush_suggest_init(loader->list, &nearest, text);
             for (uint32_t s = 0; s < character->state_count; s++)
                 rush_nearest_offer(&nearest, character->states[s].id);
-            rush_diagnostic *made = rush_node_diagnose(
-                loader, item, RUSH_UNKNOWN_STATE, "the character '%s' has no state '%.*s'",
-                character->id, (int)text.length, text.at);
+            rush_diagnostic *made = rush_node_diagnose(loader, item, RUSH_UNKNOWN_STATE,
+                                                       "the character '%s' has no state '%.*s'",
+                                                       character->id, (int)text.length, text.at);
             rush_diagnose_nearest(loader->list, made, &nearest, NULL);
         }
         if (named < 2)
@@ -182,11 +183,12 @@ static void read_reading_error(rush_loader *loader, rush_node node, rush_charact
         character->reading_error_relative = relative;
         return;
     }
-    rush_diagnostic *made = rush_node_diagnose(loader, node, RUSH_BAD_NUMBER,
-                                               "not a reading error");
-    rush_diagnose_help(loader->list, made,
-                       "one standard deviation of a reading by eye: `10%%` of the mean, or a number "
-                       "in the character's unit");
+    rush_diagnostic *made =
+        rush_node_diagnose(loader, node, RUSH_BAD_NUMBER, "not a reading error");
+    rush_diagnose_help(
+        loader->list, made,
+        "one standard deviation of a reading by eye: `10%%` of the mean, or a number "
+        "in the character's unit");
 }
 
 static void read_number_words(rush_loader *loader, rush_node node, uint32_t at,
@@ -203,8 +205,8 @@ static void read_number_words(rush_loader *loader, rush_node node, uint32_t at,
         if (rush_value_string(loader, value, &means)) {
             rush_load_name(loader, RUSH_SCOPE_STATES + at, rush_node_text(name), words.count,
                            rush_node_mark(name), RUSH_REPEATED_NAME, "word");
-            *RUSH_PUSH(loader->arena, &words) = (rush_number_word){
-                rush_arena_copy(loader->arena, rush_node_text(name)), means};
+            *RUSH_PUSH(loader->arena, &words) =
+                (rush_number_word){rush_arena_copy(loader->arena, rush_node_text(name)), means};
         }
         name = rush_node_next(value);
     }
@@ -275,8 +277,9 @@ static void settle_kind(rush_loader *loader, rush_node name, uint32_t at,
             rush_diagnostic *made =
                 rush_node_diagnose(loader, name, RUSH_NO_READING_ERROR,
                                    "'%s' does not say how well it is read by eye", character->id);
-            rush_diagnose_help(loader->list, made,
-                               "give `reading_error:`; 10%% is usual for a length by eye, 0 is exact");
+            rush_diagnose_help(
+                loader->list, made,
+                "give `reading_error:`; 10%% is usual for a length by eye, 0 is exact");
         }
         if (draft->words.tree)
             read_number_words(loader, draft->words, at, character);
@@ -307,8 +310,7 @@ static void refine_states(rush_loader *loader, rush_node node, uint32_t at,
     memcpy(states, character->states, character->state_count * sizeof *states);
     for (rush_node name = rush_node_first(node); rush_node_is(name);) {
         rush_node body = rush_node_next(name);
-        uint32_t state =
-            rush_key_find(loader->key, RUSH_SCOPE_STATES + at, rush_node_text(name));
+        uint32_t state = rush_key_find(loader->key, RUSH_SCOPE_STATES + at, rush_node_text(name));
         if (state == RUSH_NONE)
             rush_node_diagnose(loader, name, RUSH_UNKNOWN_STATE, "a sex is male or female");
         else
@@ -329,10 +331,11 @@ static void read_character(rush_loader *loader, rush_node name, rush_node body)
         draft.character = loader->characters.items[at];
     } else {
         at = loader->characters.count;
-        draft.character = (rush_character){.id = rush_arena_copy(loader->arena, id),
-                                           .effort = 1,
-                                           .misread = 0.05,
-                                           .look_next = !rush_node_is(rush_field_find(body, "setting"))};
+        draft.character =
+            (rush_character){.id = rush_arena_copy(loader->arena, id),
+                             .effort = 1,
+                             .misread = 0.05,
+                             .look_next = !rush_node_is(rush_field_find(body, "setting"))};
         rush_character *made = RUSH_PUSH(loader->arena, &loader->characters);
         *made = draft.character;
         RUSH_PUSH(loader->arena, &loader->character_drafts)->mark = mark;
@@ -343,8 +346,10 @@ static void read_character(rush_loader *loader, rush_node name, rush_node body)
     draft.character.reach = (rush_reach)draft.reach;
     draft.shaped = rush_node_kind_of(body) == RUSH_MAPPING &&
                    (draft.setting >= 0 || !rush_node_is(rush_field_find(body, "setting")));
-    rush_load_names(loader, rush_field_find(body, "label"), RUSH_SCOPE_CHARACTERS, at, &as_character);
-    rush_load_names(loader, rush_field_find(body, "also"), RUSH_SCOPE_CHARACTERS, at, &also_character);
+    rush_load_names(loader, rush_field_find(body, "label"), RUSH_SCOPE_CHARACTERS, at,
+                    &as_character);
+    rush_load_names(loader, rush_field_find(body, "also"), RUSH_SCOPE_CHARACTERS, at,
+                    &also_character);
     settle_kind(loader, name, at, &draft);
     if (built_in && draft.states.tree)
         refine_states(loader, draft.states, at, &draft.character);
@@ -377,8 +382,8 @@ static void add_built_in(rush_loader *loader)
     for (uint32_t i = 0; i < 2; i++) {
         const char *names[] = {sexes[i].id, signs[i]};
         for (size_t j = 0; j < RUSH_COUNT(names); j++)
-            rush_load_name(loader, RUSH_SCOPE_STATES + RUSH_SEX_CHARACTER, rush_text_of(names[j]), i,
-                           (rush_mark){0}, RUSH_REPEATED_NAME, "state");
+            rush_load_name(loader, RUSH_SCOPE_STATES + RUSH_SEX_CHARACTER, rush_text_of(names[j]),
+                           i, (rush_mark){0}, RUSH_REPEATED_NAME, "state");
     }
 }
 

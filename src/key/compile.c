@@ -44,7 +44,8 @@ static uint32_t one_state_profile(column_draft *draft, uint32_t state)
     return direct_profile(draft, profile, (rush_text){(const char *)&state, sizeof state});
 }
 
-static uint32_t weights_profile(column_draft *draft, rush_profile_kind kind, const double *weights)
+static uint32_t weights_profile(column_draft *draft, rush_profile_kind kind,
+                                const double *weights)
 {
     uint32_t states = draft->key->characters[draft->character].state_count;
     for (uint32_t s = 0; kind == RUSH_PROFILE_STATES && s < states; s++)
@@ -127,8 +128,8 @@ static uint32_t form_name_profile(column_draft *draft, const char *name)
     uint32_t states = draft->key->characters[RUSH_FORM_CHARACTER].state_count;
     if (!name)
         return one_state_profile(draft, states - 1);
-    return one_state_profile(draft, rush_key_find_state(draft->key, RUSH_FORM_CHARACTER,
-                                                        rush_text_of(name)));
+    return one_state_profile(
+        draft, rush_key_find_state(draft->key, RUSH_FORM_CHARACTER, rush_text_of(name)));
 }
 
 /* The profile of a scored form; false when it is unscored. */

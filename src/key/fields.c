@@ -25,8 +25,8 @@ rush_diagnostic *rush_node_diagnose(rush_loader *loader, rush_node node, rush_sl
 {
     va_list arguments;
     va_start(arguments, format);
-    rush_diagnostic *made = rush_vdiagnose(loader->list, slug, node.tree->source, shown_span(node),
-                                           format, arguments);
+    rush_diagnostic *made = rush_vdiagnose(loader->list, slug, node.tree->source,
+                                           shown_span(node), format, arguments);
     va_end(arguments);
     return made;
 }
@@ -50,10 +50,12 @@ void rush_node_wrong_shape(rush_loader *loader, rush_node node, const char *want
 {
     static const char *const found[] = {"text", "a list", "fields"};
     bool scalar = rush_node_kind_of(node) == RUSH_SCALAR;
-    const char *stands = rush_node_blank(node)                    ? "nothing"
-                         : scalar && !rush_node_text(node).length ? "an empty text"
-                                                                  : found[rush_node_kind_of(node)];
-    rush_node_diagnose(loader, node, RUSH_WRONG_SHAPE, "%s where %s should stand", stands, wanted);
+    const char *stands = rush_node_blank(node) ? "nothing"
+                         : scalar && !rush_node_text(node).length
+                             ? "an empty text"
+                             : found[rush_node_kind_of(node)];
+    rush_node_diagnose(loader, node, RUSH_WRONG_SHAPE, "%s where %s should stand", stands,
+                       wanted);
 }
 
 /* ---- single values ---------------------------------------------------------------------------- */
@@ -74,7 +76,8 @@ bool rush_value_string(rush_loader *loader, rush_node node, const char **string)
     return true;
 }
 
-bool rush_value_number(rush_loader *loader, rush_node node, double low, double high, double *number)
+bool rush_value_number(rush_loader *loader, rush_node node, double low, double high,
+                       double *number)
 {
     if (!wants_scalar(loader, node, "a number"))
         return false;
@@ -86,9 +89,8 @@ bool rush_value_number(rush_loader *loader, rush_node node, double low, double h
             return true;
         }
         char least[RUSH_NUMBER_TEXT], most[RUSH_NUMBER_TEXT];
-        rush_diagnostic *made = rush_node_diagnose(loader, node, RUSH_BAD_NUMBER,
-                                                   "%.*s is out of bounds", (int)text.length,
-                                                   text.at);
+        rush_diagnostic *made = rush_node_diagnose(
+            loader, node, RUSH_BAD_NUMBER, "%.*s is out of bounds", (int)text.length, text.at);
         if (low > 0 && low < 1e-3)
             rush_diagnose_help(loader->list, made, "it must be above 0 and at most %s",
                                rush_number_text(most, high, 6));
@@ -97,20 +99,20 @@ bool rush_value_number(rush_loader *loader, rush_node node, double low, double h
                                rush_number_text(least, low, 6), rush_number_text(most, high, 6));
         return false;
     }
-    rush_diagnostic *made = rush_node_diagnose(loader, node, RUSH_BAD_NUMBER,
-                                               "'%.*s' is not a number", (int)text.length, text.at);
+    rush_diagnostic *made = rush_node_diagnose(
+        loader, node, RUSH_BAD_NUMBER, "'%.*s' is not a number", (int)text.length, text.at);
     bool percent = text.at[text.length - 1] == '%';
-    rush_diagnose_help(loader->list, made, percent ? "write 0.05 for 5 %%"
-                                                   : "write digits and a decimal point, as in 0.05");
+    rush_diagnose_help(loader->list, made,
+                       percent ? "write 0.05 for 5 %%"
+                               : "write digits and a decimal point, as in 0.05");
     return false;
 }
 
 static void refuse_choice(rush_loader *loader, rush_node node, const char *const *choices)
 {
     rush_text text = rush_node_text(node);
-    rush_diagnostic *made = rush_node_diagnose(loader, node, RUSH_BAD_CHOICE,
-                                               "'%.*s' is not known here", (int)text.length,
-                                               text.at);
+    rush_diagnostic *made = rush_node_diagnose(
+        loader, node, RUSH_BAD_CHOICE, "'%.*s' is not known here", (int)text.length, text.at);
     rush_nearest nearest;
     rush_suggest_init(loader->list, &nearest, text);
     for (int i = 0; choices[i]; i++)
@@ -125,7 +127,8 @@ static void refuse_choice(rush_loader *loader, rush_node node, const char *const
     rush_diagnose_help_from(loader->list, made, &all);
 }
 
-bool rush_value_choice(rush_loader *loader, rush_node node, const char *const *choices, int *choice)
+bool rush_value_choice(rush_loader *loader, rush_node node, const char *const *choices,
+                       int *choice)
 {
     if (!wants_scalar(loader, node, "a word"))
         return false;
@@ -162,10 +165,11 @@ bool rush_value_source(rush_loader *loader, rush_node node, uint32_t *source)
     rush_suggest_init(loader->list, &nearest, text);
     for (uint32_t i = 0; i < loader->sources.count; i++)
         rush_nearest_offer(&nearest, loader->sources.items[i].id);
-    rush_diagnostic *made = rush_node_diagnose(loader, node, RUSH_UNKNOWN_SOURCE,
-                                               "the key has no source '%.*s'", (int)text.length,
-                                               text.at);
-    rush_diagnose_nearest(loader->list, made, &nearest, "list it under `sources:` with its `cite:`");
+    rush_diagnostic *made =
+        rush_node_diagnose(loader, node, RUSH_UNKNOWN_SOURCE, "the key has no source '%.*s'",
+                           (int)text.length, text.at);
+    rush_diagnose_nearest(loader->list, made, &nearest,
+                          "list it under `sources:` with its `cite:`");
     return false;
 }
 
@@ -181,9 +185,9 @@ bool rush_value_taxon(rush_loader *loader, rush_node node, const char *otherwise
     rush_suggest_init(loader->list, &nearest, text);
     for (uint32_t i = 0; i < loader->taxa.count; i++)
         rush_nearest_offer(&nearest, loader->taxa.items[i].name);
-    rush_diagnostic *made = rush_node_diagnose(loader, node, RUSH_UNKNOWN_TAXON,
-                                               "the key has no taxon '%.*s'", (int)text.length,
-                                               text.at);
+    rush_diagnostic *made =
+        rush_node_diagnose(loader, node, RUSH_UNKNOWN_TAXON, "the key has no taxon '%.*s'",
+                           (int)text.length, text.at);
     rush_diagnose_nearest(loader->list, made, &nearest, otherwise);
     return false;
 }
@@ -197,9 +201,10 @@ static uint32_t language_of(rush_loader *loader, rush_node name)
         rush_diagnostic *made =
             rush_node_diagnose(loader, name, RUSH_BAD_LANGUAGE,
                                "'%.*s' is not a language of this key", (int)text.length, text.at);
-        rush_diagnose_help(loader->list, made,
-                           "write one text, or one for each of the key's `languages:`; a text with "
-                           "': ' in it needs quotes");
+        rush_diagnose_help(
+            loader->list, made,
+            "write one text, or one for each of the key's `languages:`; a text with "
+            "': ' in it needs quotes");
     }
     return language;
 }
@@ -232,7 +237,8 @@ static bool add_strings(rush_loader *loader, rush_node node, string_list *list)
         return true;
     }
     bool good = true;
-    for (rush_node item = rush_node_first(node); rush_node_is(item); item = rush_node_next(item)) {
+    for (rush_node item = rush_node_first(node); rush_node_is(item);
+         item = rush_node_next(item)) {
         if (!rush_value_string(loader, item, &string)) {
             good = false;
             continue;
@@ -269,7 +275,8 @@ bool rush_value_drawing(rush_loader *loader, rush_node node, size_t rows, size_t
         size_t length = strcspn(line, "\n");
         if (rush_text_columns((rush_text){line, length}) > columns || row >= rows) {
             rush_node_diagnose(loader, node, RUSH_BAD_SKETCH,
-                               "line art here has at most %zu rows of %zu columns", rows, columns);
+                               "line art here has at most %zu rows of %zu columns", rows,
+                               columns);
             return false;
         }
         line += length + (line[length] == '\n');
@@ -323,11 +330,12 @@ static void list_fields(rush_loader *loader, rush_diagnostic *made, const rush_f
     rush_diagnose_help_from(loader->list, made, &names);
 }
 
-void rush_fields_read(rush_loader *loader, rush_node mapping, const rush_field *fields, size_t count,
-                      const char *of, void *target)
+void rush_fields_read(rush_loader *loader, rush_node mapping, const rush_field *fields,
+                      size_t count, const char *of, void *target)
 {
     if (rush_node_kind_of(mapping) != RUSH_MAPPING) {
-        rush_node_diagnose(loader, mapping, RUSH_WRONG_SHAPE, "the fields of %s should stand here", of);
+        rush_node_diagnose(loader, mapping, RUSH_WRONG_SHAPE,
+                           "the fields of %s should stand here", of);
         return;
     }
     for (rush_node name = rush_node_first(mapping); rush_node_is(name);) {

@@ -27,19 +27,22 @@ typedef struct rush_field {
 } rush_field;
 
 /* Reads each field of `mapping` into `target`. `of` names the thing in messages: "a character". */
-void rush_fields_read(rush_loader *loader, rush_node mapping, const rush_field *fields, size_t count,
-                      const char *of, void *target);
+void rush_fields_read(rush_loader *loader, rush_node mapping, const rush_field *fields,
+                      size_t count, const char *of, void *target);
 
 /* The value of one field, or a node that is not (rush_node_is). */
 rush_node rush_field_find(rush_node mapping, const char *name);
 
 /* Single values. Each reports what is wrong; false then. */
 bool rush_value_string(rush_loader *loader, rush_node node, const char **string);
-bool rush_value_number(rush_loader *loader, rush_node node, double low, double high, double *number);
-bool rush_value_choice(rush_loader *loader, rush_node node, const char *const *choices, int *choice);
+bool rush_value_number(rush_loader *loader, rush_node node, double low, double high,
+                       double *number);
+bool rush_value_choice(rush_loader *loader, rush_node node, const char *const *choices,
+                       int *choice);
 bool rush_value_source(rush_loader *loader, rush_node node, uint32_t *source);
 /* A taxon of the key; `otherwise` helps when no name is near. */
-bool rush_value_taxon(rush_loader *loader, rush_node node, const char *otherwise, uint32_t *taxon);
+bool rush_value_taxon(rush_loader *loader, rush_node node, const char *otherwise,
+                      uint32_t *taxon);
 bool rush_value_words(rush_loader *loader, rush_node node, rush_words *words);
 bool rush_value_also(rush_loader *loader, rush_node node, rush_also *also);
 /* Line art within so many rows and columns. */

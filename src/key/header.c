@@ -74,7 +74,8 @@ static void read_record(rush_loader *loader, rush_node node, rush_key_header *he
         rush_node value = rush_node_next(name);
         const char *text;
         if (rush_value_string(loader, value, &text)) {
-            *RUSH_PUSH(loader->arena, &pairs) = rush_arena_copy(loader->arena, rush_node_text(name));
+            *RUSH_PUSH(loader->arena, &pairs) =
+                rush_arena_copy(loader->arena, rush_node_text(name));
             *RUSH_PUSH(loader->arena, &pairs) = text;
         }
         name = rush_node_next(value);
@@ -136,12 +137,13 @@ void rush_load_header(rush_loader *loader)
     rush_fields_read(loader, root, header_fields, RUSH_COUNT(header_fields), "a key", &draft);
     read_occurrences(loader, draft.occurrence);
     if (draft.admits.tree)
-        rush_fields_read(loader, draft.admits, admits_fields, RUSH_COUNT(admits_fields), "`admits`",
-                         &draft.header);
+        rush_fields_read(loader, draft.admits, admits_fields, RUSH_COUNT(admits_fields),
+                         "`admits`", &draft.header);
     if (draft.record.tree)
         read_record(loader, draft.record, &draft.header);
     if (!rush_node_is(rush_field_find(root, "key")))
-        rush_node_diagnose(loader, root, RUSH_MISSING_FIELD, "the key has no `key:`, its short name");
+        rush_node_diagnose(loader, root, RUSH_MISSING_FIELD,
+                           "the key has no `key:`, its short name");
     loader->key->header = draft.header;
     for (uint32_t i = 1; i < loader->trees.count; i++)
         rush_fields_read(loader, rush_tree_root(&loader->trees.items[i]), part_fields,
@@ -169,7 +171,8 @@ void rush_load_sources(rush_loader *loader)
             uint32_t at = loader->sources.count;
             rush_load_name(loader, RUSH_SCOPE_SOURCES, rush_node_text(name), at,
                            rush_node_mark(name), RUSH_REPEATED_NAME, "source");
-            rush_source_entry entry = {.id = rush_arena_copy(loader->arena, rush_node_text(name))};
+            rush_source_entry entry = {.id =
+                                           rush_arena_copy(loader->arena, rush_node_text(name))};
             rush_fields_read(loader, body, source_fields, RUSH_COUNT(source_fields), "a source",
                              &entry);
             if (!entry.cite && rush_node_kind_of(body) == RUSH_MAPPING)

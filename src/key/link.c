@@ -54,10 +54,10 @@ static void check_ranks(rush_loader *loader)
             continue;
         const rush_taxon *parent = &loader->taxa.items[taxon->parent];
         rush_mark mark = loader->taxon_drafts.items[at].mark;
-        rush_diagnostic *made = rush_diagnose(
-            loader->list, RUSH_MISRANKED, mark.source, mark.span, "the %s '%s' is within the %s '%s'",
-            rush_taxon_rank_name(taxon->rank), taxon->name, rush_taxon_rank_name(parent->rank),
-            parent->name);
+        rush_diagnostic *made =
+            rush_diagnose(loader->list, RUSH_MISRANKED, mark.source, mark.span,
+                          "the %s '%s' is within the %s '%s'", rush_taxon_rank_name(taxon->rank),
+                          taxon->name, rush_taxon_rank_name(parent->rank), parent->name);
         rush_mark other = loader->taxon_drafts.items[taxon->parent].mark;
         rush_diagnose_other(loader->list, made, other.source, other.span, "declared here");
         rush_diagnose_help(loader->list, made, "correct `rank:` or `within:`");
@@ -111,7 +111,9 @@ static void take_leaf(rush_loader *loader, uint32_t at, leaf_order *order)
         *RUSH_PUSH(loader->arena, &order->forms) = draft->form_list.items[i];
     if (!draft->form_list.count)
         *RUSH_PUSH(loader->arena, &order->forms) =
-            (rush_form){.taxon = at, .sex = RUSH_SEX_ANY, .share = 1,
+            (rush_form){.taxon = at,
+                        .sex = RUSH_SEX_ANY,
+                        .share = 1,
                         .backing = loader->taxa.items[at].backing};
 }
 
@@ -193,8 +195,8 @@ static void check_expected_forms(rush_loader *loader, const leaf_order *order)
         rush_mark mark = loader->sighting_marks.items[i];
         if (!there)
             rush_diagnose(loader->list, RUSH_UNKNOWN_STATE, mark.source, mark.span,
-                          "'%s' has no form '%s' to expect", loader->taxa.items[worked->expect].name,
-                          worked->form);
+                          "'%s' has no form '%s' to expect",
+                          loader->taxa.items[worked->expect].name, worked->form);
     }
 }
 

@@ -31,12 +31,14 @@ static bool read_file(rush_loader *loader, const rush_key_files *files, const ch
     if (file->text.failed)
         rush_arena_escape(loader->arena);
     if (problem && asked_by.tree) {
-        rush_node_diagnose(loader, asked_by, RUSH_CANNOT_OPEN, "cannot open '%s': %s", shown, problem);
+        rush_node_diagnose(loader, asked_by, RUSH_CANNOT_OPEN, "cannot open '%s': %s", shown,
+                           problem);
         return false;
     }
     if (problem) {
-        rush_diagnostics_note(loader->list, RUSH_CANNOT_OPEN, shown, problem,
-                              "give --key the path of a key file, or of a folder with a key.yaml");
+        rush_diagnostics_note(
+            loader->list, RUSH_CANNOT_OPEN, shown, problem,
+            "give --key the path of a key file, or of a folder with a key.yaml");
         return false;
     }
     rush_source_init(&file->source, loader->arena, shown,
@@ -80,14 +82,16 @@ static bool read_parts(rush_loader *loader, const rush_key_files *files)
          part = rush_node_next(part)) {
         rush_text name = rush_node_text(part);
         if (++listed > PARTS_MAX) {
-            rush_node_diagnose(loader, part, RUSH_TOO_LARGE, "a key has at most %d parts", PARTS_MAX);
+            rush_node_diagnose(loader, part, RUSH_TOO_LARGE, "a key has at most %d parts",
+                               PARTS_MAX);
             return false;
         }
         if (!beside_key(name)) {
-            rush_diagnostic *made =
-                rush_node_diagnose(loader, part, RUSH_PART_OUTSIDE,
-                                   "'%.*s' is not a file beside the key", (int)name.length, name.at);
-            rush_diagnose_help(loader->list, made, "give the plain name of a file in the key's folder");
+            rush_diagnostic *made = rush_node_diagnose(loader, part, RUSH_PART_OUTSIDE,
+                                                       "'%.*s' is not a file beside the key",
+                                                       (int)name.length, name.at);
+            rush_diagnose_help(loader->list, made,
+                               "give the plain name of a file in the key's folder");
             good = false;
             continue;
         }

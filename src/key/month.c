@@ -5,9 +5,9 @@
 #include "base/number.h"
 #include "base/unicode.h"
 
-static const char *const names[RUSH_MONTHS] = {
-    "January", "February", "March",     "April",   "May",      "June",
-    "July",    "August",   "September", "October", "November", "December"};
+static const char *const names[RUSH_MONTHS] = {"January",   "February", "March",    "April",
+                                               "May",       "June",     "July",     "August",
+                                               "September", "October",  "November", "December"};
 
 const char *rush_month_name(unsigned month)
 {
@@ -142,7 +142,8 @@ static bool take_date(rush_text *text, date *taken)
     if (!take_sign(text, '-'))
         return true;
     const unsigned of_month[] = {1, days_in(taken->year, taken->month)};
-    return take_digits(text, 2, of_month, &taken->day) && (!take_sign(text, 'T') || take_time(text));
+    return take_digits(text, 2, of_month, &taken->day) &&
+           (!take_sign(text, 'T') || take_time(text));
 }
 
 /* The end of an interval: a date, or what differs from the beginning: `06-16`, `16`, of months `07`. */

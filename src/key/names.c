@@ -24,21 +24,24 @@ void rush_load_name(rush_loader *loader, uint32_t scope, rush_text name, uint32_
     }
     rush_text key = {folded, length};
     uint32_t stands = rush_table_add(loader->arena, &loader->key->names, scope, key, thing);
-    uint32_t first = rush_table_add(loader->arena, &loader->marks, scope, key,
-                                    loader->mark_list.count);
+    uint32_t first =
+        rush_table_add(loader->arena, &loader->marks, scope, key, loader->mark_list.count);
     if (first == loader->mark_list.count)
         *RUSH_PUSH(loader->arena, &loader->mark_list) = mark;
-    bool told = mark.source && rush_diagnosed(loader->list, RUSH_REPEATED_FIELD, mark.source, mark.span);
+    bool told =
+        mark.source && rush_diagnosed(loader->list, RUSH_REPEATED_FIELD, mark.source, mark.span);
     if (stands == thing || told)
         return;
-    rush_diagnostic *made = rush_diagnose(loader->list, slug, mark.source, mark.span,
-                                          "another %s is called '%.*s' too", what,
-                                          (int)name.length, name.at);
+    rush_diagnostic *made =
+        rush_diagnose(loader->list, slug, mark.source, mark.span,
+                      "another %s is called '%.*s' too", what, (int)name.length, name.at);
     rush_mark other = loader->mark_list.items[first];
     if (other.source)
-        rush_diagnose_other(loader->list, made, other.source, other.span, "the other one is here");
-    rush_diagnose_help(loader->list, made,
-                       "upper and lower case count as alike, and space, hyphen and underscore too");
+        rush_diagnose_other(loader->list, made, other.source, other.span,
+                            "the other one is here");
+    rush_diagnose_help(
+        loader->list, made,
+        "upper and lower case count as alike, and space, hyphen and underscore too");
 }
 
 /* A name that another character has already is kept beside it, in the first place that is free. */
@@ -49,10 +52,12 @@ static bool share_name(rush_loader *loader, rush_text name, uint32_t character)
     uint32_t first;
     rush_text key = {folded, length};
     if (length == SIZE_MAX ||
-        !rush_table_find(&loader->key->names, RUSH_SCOPE_CHARACTERS, key, &first) || first == character)
+        !rush_table_find(&loader->key->names, RUSH_SCOPE_CHARACTERS, key, &first) ||
+        first == character)
         return false;
     for (uint32_t scope = RUSH_SCOPE_SHARED; scope < RUSH_SCOPE_STATES; scope++)
-        if (rush_table_add(loader->arena, &loader->key->names, scope, key, character) == character)
+        if (rush_table_add(loader->arena, &loader->key->names, scope, key, character) ==
+            character)
             return true;
     return false;
 }
@@ -64,7 +69,8 @@ void rush_load_names(rush_loader *loader, rush_node value, uint32_t scope, uint3
     if (!rush_node_is(value))
         return;
     if (rush_node_kind_of(value) == RUSH_SCALAR) {
-        bool good = rush_node_text(value).length && (!manner->good || manner->good(loader, value));
+        bool good =
+            rush_node_text(value).length && (!manner->good || manner->good(loader, value));
         if (good && !(manner->shared && share_name(loader, rush_node_text(value), thing)))
             rush_load_name(loader, scope, rush_node_text(value), thing, rush_node_mark(value),
                            manner->slug, manner->what);

@@ -39,9 +39,9 @@ static void refuse_repeated_form(rush_loader *loader, rush_node node, uint32_t t
         bool alike = form->name && other->name && strcmp(form->name, other->name) == 0;
         if (other->sex != form->sex || !alike)
             continue;
-        rush_diagnostic *made = rush_node_diagnose(
-            loader, node, RUSH_REPEATED_NAME, "two forms of '%s' have the same sex and name",
-            loader->taxa.items[taxon].name);
+        rush_diagnostic *made = rush_node_diagnose(loader, node, RUSH_REPEATED_NAME,
+                                                   "two forms of '%s' have the same sex and name",
+                                                   loader->taxa.items[taxon].name);
         rush_diagnose_help(loader->list, made, "give one of them another `form:` name");
         return;
     }
@@ -49,10 +49,9 @@ static void refuse_repeated_form(rush_loader *loader, rush_node node, uint32_t t
 
 static void read_form(rush_loader *loader, rush_node node, uint32_t taxon)
 {
-    form_draft draft = {.form = {.taxon = taxon,
-                                 .share = -1,
-                                 .backing = loader->taxa.items[taxon].backing},
-                        .sex = -1};
+    form_draft draft = {
+        .form = {.taxon = taxon, .share = -1, .backing = loader->taxa.items[taxon].backing},
+        .sex = -1};
     rush_fields_read(loader, node, form_fields, RUSH_COUNT(form_fields), "a form", &draft);
     bool sexed = draft.sex >= 0 || !rush_node_is(rush_field_find(node, "sex"));
     draft.form.sex = draft.sex >= 0 ? (rush_sex)draft.sex : RUSH_SEX_ANY;
@@ -88,7 +87,8 @@ static void settle_shares(rush_loader *loader, uint32_t taxon)
             loader, draft->forms, RUSH_SHARES_SUM, "the shares of the forms sum to %s%s",
             rush_number_text(total, sum, 6),
             open ? ", which leaves nothing for the forms without a share" : ", not to 1");
-        rush_diagnose_help(loader->list, made, "shares are of the whole taxon, both sexes together");
+        rush_diagnose_help(loader->list, made,
+                           "shares are of the whole taxon, both sexes together");
     }
     for (uint32_t i = 0; i < draft->form_list.count; i++)
         if (draft->form_list.items[i].share < 0)
@@ -150,12 +150,12 @@ static void read_occurrence(rush_loader *loader, rush_node node, uint32_t at)
         }
         rush_nearest_offer(&nearest, loader->occurrences.items[i].word);
     }
-    rush_diagnostic *made = rush_node_diagnose(loader, node, RUSH_BAD_CHOICE,
-                                               "'%.*s' is not an occurrence", (int)text.length,
-                                               text.at);
-    rush_diagnose_nearest(loader->list, made, &nearest,
-                          "say common, local, scarce, rare, a word of the key's `occurrence:`, or a "
-                          "number");
+    rush_diagnostic *made = rush_node_diagnose(
+        loader, node, RUSH_BAD_CHOICE, "'%.*s' is not an occurrence", (int)text.length, text.at);
+    rush_diagnose_nearest(
+        loader->list, made, &nearest,
+        "say common, local, scarce, rare, a word of the key's `occurrence:`, or a "
+        "number");
 }
 
 static void declare_taxon(rush_loader *loader, rush_node name, rush_node body)

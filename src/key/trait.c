@@ -33,10 +33,9 @@ static bool read_range(rush_loader *loader, rush_node node, const rush_character
     double factor = 1;
     bool unit = good && rest.length && !has_any(rest, "0123456789.-");
     if (unit && !rush_unit_factor(rest, rush_text_of(character->unit), &factor)) {
-        rush_diagnostic *made =
-            rush_piece_diagnose(loader, node, rest, RUSH_UNKNOWN_UNIT,
-                                "'%.*s' is not a unit of '%s'", (int)rest.length, rest.at,
-                                character->id);
+        rush_diagnostic *made = rush_piece_diagnose(loader, node, rest, RUSH_UNKNOWN_UNIT,
+                                                    "'%.*s' is not a unit of '%s'",
+                                                    (int)rest.length, rest.at, character->id);
         if (character->unit[0])
             rush_diagnose_help(loader->list, made, "its unit is '%s'", character->unit);
         else
@@ -45,10 +44,12 @@ static bool read_range(rush_loader *loader, rush_node node, const rush_character
     }
     good = good && (unit || !rest.length);
     if (!good || high.value < low.value) {
-        rush_diagnostic *made = rush_node_diagnose(
-            loader, node, RUSH_BAD_RANGE, good ? "the range '%.*s' is reversed"
-                                               : "'%.*s' is not a range", (int)text.length, text.at);
-        rush_diagnose_help(loader->list, made, "write the lower and the higher number, as in 60-110");
+        rush_diagnostic *made =
+            rush_node_diagnose(loader, node, RUSH_BAD_RANGE,
+                               good ? "the range '%.*s' is reversed" : "'%.*s' is not a range",
+                               (int)text.length, text.at);
+        rush_diagnose_help(loader->list, made,
+                           "write the lower and the higher number, as in 60-110");
         return false;
     }
     trait->low = low.value * factor;
@@ -81,7 +82,8 @@ static const rush_field number_form_fields[] = {
 };
 #undef AT
 
-static bool read_mean(rush_loader *loader, rush_node node, const long_form *form, rush_trait *trait)
+static bool read_mean(rush_loader *loader, rush_node node, const long_form *form,
+                      rush_trait *trait)
 {
     if (!form->mean.tree || !form->sd.tree) {
         rush_diagnostic *made = rush_node_diagnose(loader, node, RUSH_MISSING_FIELD,
@@ -102,7 +104,8 @@ static bool read_mean(rush_loader *loader, rush_node node, const long_form *form
 
 /* ---- states ----------------------------------------------------------------------------------- */
 
-static void list_states(rush_loader *loader, rush_diagnostic *made, const rush_character *character)
+static void list_states(rush_loader *loader, rush_diagnostic *made,
+                        const rush_character *character)
 {
     enum { LISTED = 12 };
     rush_buffer names = {0};
@@ -134,10 +137,9 @@ static uint32_t find_state(rush_loader *loader, rush_node node, uint32_t at)
         for (uint32_t a = 0; a < offered->also.count; a++)
             rush_nearest_offer(&nearest, offered->also.names[a]);
     }
-    rush_diagnostic *made =
-        rush_node_diagnose(loader, node, RUSH_UNKNOWN_STATE,
-                           "the character '%s' has no state '%.*s'", character->id,
-                           (int)text.length, text.at);
+    rush_diagnostic *made = rush_node_diagnose(loader, node, RUSH_UNKNOWN_STATE,
+                                               "the character '%s' has no state '%.*s'",
+                                               character->id, (int)text.length, text.at);
     if (nearest.count)
         rush_diagnose_nearest(loader->list, made, &nearest, NULL);
     else
@@ -190,7 +192,8 @@ static bool read_either(rush_loader *loader, rush_node node, uint32_t at, double
             weights[state] = 1;
         return state != RUSH_NONE;
     }
-    for (rush_node item = rush_node_first(node); rush_node_is(item); item = rush_node_next(item)) {
+    for (rush_node item = rush_node_first(node); rush_node_is(item);
+         item = rush_node_next(item)) {
         uint32_t state = find_state(loader, item, at);
         if (state == RUSH_NONE) {
             good = false;
@@ -226,9 +229,8 @@ static bool read_months(rush_loader *loader, rush_node node, double *weights)
         if (rush_months_read(text, &more)) {
             months |= more;
         } else {
-            rush_diagnostic *made =
-                rush_node_diagnose(loader, item, RUSH_BAD_MONTHS, "'%.*s' is not months",
-                                   (int)text.length, text.at);
+            rush_diagnostic *made = rush_node_diagnose(
+                loader, item, RUSH_BAD_MONTHS, "'%.*s' is not months", (int)text.length, text.at);
             rush_diagnose_help(loader->list, made,
                                "write Apr-Oct, 4-10, [May, Aug-Sep] or all year, in English");
             good = false;
@@ -321,13 +323,11 @@ static uint32_t find_character(rush_loader *loader, rush_node name)
     rush_text text = rush_node_text(name);
     uint32_t at = rush_key_find(loader->key, RUSH_SCOPE_CHARACTERS, text);
     if (at < RUSH_BUILT_IN_CHARACTERS) {
-        rush_diagnostic *made = rush_node_diagnose(loader, name, RUSH_WRONG_TRAIT,
-                                                   "'%.*s' is not a trait", (int)text.length,
-                                                   text.at);
+        rush_diagnostic *made = rush_node_diagnose(
+            loader, name, RUSH_WRONG_TRAIT, "'%.*s' is not a trait", (int)text.length, text.at);
         rush_diagnose_help(loader->list, made,
-                           at == RUSH_TAXON_CHARACTER
-                               ? "a taxon is what it is: leave this out"
-                               : "sex and form are given under `forms:`");
+                           at == RUSH_TAXON_CHARACTER ? "a taxon is what it is: leave this out"
+                                                      : "sex and form are given under `forms:`");
         return RUSH_NONE;
     }
     if (at != RUSH_NONE)
@@ -337,8 +337,8 @@ static uint32_t find_character(rush_loader *loader, rush_node name)
     for (uint32_t i = RUSH_BUILT_IN_CHARACTERS; i < loader->characters.count; i++)
         rush_nearest_offer(&nearest, loader->characters.items[i].id);
     rush_diagnostic *made =
-        rush_node_diagnose(loader, name, RUSH_UNKNOWN_CHARACTER, "the key has no character '%.*s'",
-                           (int)text.length, text.at);
+        rush_node_diagnose(loader, name, RUSH_UNKNOWN_CHARACTER,
+                           "the key has no character '%.*s'", (int)text.length, text.at);
     rush_diagnose_nearest(loader->list, made, &nearest, "declare it under `characters:`");
     return RUSH_NONE;
 }

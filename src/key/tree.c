@@ -10,7 +10,7 @@
 struct rush_tree_node {
     uint32_t start, length; /* the span in the source */
     uint32_t next;          /* the next child of the same parent, or 0 */
-    uint32_t first;         /* the first child or 0; of a rewritten scalar, its place in `texts` */
+    uint32_t first; /* the first child or 0; of a rewritten scalar, its place in `texts` */
     uint8_t kind;
     bool plain;
     bool rewritten; /* quoted, folded or escaped: its text is not the span of the source */
@@ -54,8 +54,9 @@ static void refuse_character(const rush_source *source, rush_span span, int32_t 
 {
     rush_diagnostic *made;
     if (c < 0) {
-        made = rush_diagnose(list, RUSH_BAD_UTF8, source, span, "the byte 0x%02X is not UTF-8 text",
-                             (unsigned)(unsigned char)source->text.at[span.start]);
+        made =
+            rush_diagnose(list, RUSH_BAD_UTF8, source, span, "the byte 0x%02X is not UTF-8 text",
+                          (unsigned)(unsigned char)source->text.at[span.start]);
         rush_diagnose_help(list, made, "save the file in the encoding UTF-8");
         return;
     }
@@ -235,10 +236,9 @@ static void repeated_field(tree_reader *reader, uint32_t first, uint32_t second)
 {
     const rush_tree_node *a = &reader->nodes.items[first], *b = &reader->nodes.items[second];
     rush_text name = text_of(reader, second);
-    rush_diagnostic *made =
-        rush_diagnose(reader->list, RUSH_REPEATED_FIELD, reader->source,
-                      (rush_span){b->start, b->length}, "'%.*s' is given twice",
-                      (int)name.length, name.at);
+    rush_diagnostic *made = rush_diagnose(reader->list, RUSH_REPEATED_FIELD, reader->source,
+                                          (rush_span){b->start, b->length},
+                                          "'%.*s' is given twice", (int)name.length, name.at);
     rush_diagnose_other(reader->list, made, reader->source, (rush_span){a->start, a->length},
                         "first given here");
 }
@@ -305,10 +305,12 @@ static bool take_event(tree_reader *reader)
         add_scalar(reader);
         return true;
     case YAML_SEQUENCE_START_EVENT:
-        refuse_properties(reader, event->data.sequence_start.anchor, event->data.sequence_start.tag);
+        refuse_properties(reader, event->data.sequence_start.anchor,
+                          event->data.sequence_start.tag);
         return open_collection(reader, RUSH_SEQUENCE);
     case YAML_MAPPING_START_EVENT:
-        refuse_properties(reader, event->data.mapping_start.anchor, event->data.mapping_start.tag);
+        refuse_properties(reader, event->data.mapping_start.anchor,
+                          event->data.mapping_start.tag);
         return open_collection(reader, RUSH_MAPPING);
     case YAML_SEQUENCE_END_EVENT:
     case YAML_MAPPING_END_EVENT:
@@ -365,8 +367,8 @@ bool rush_tree_read(rush_tree *tree, rush_arena *arena, const rush_source *sourc
     if (!small_enough(source, list) || !clean(source, list))
         return false;
     tree_reader *reader = RUSH_NEW(arena, tree_reader);
-    *reader = (tree_reader){
-        .arena = arena, .list = list, .source = source, .offset = source->lines[0]};
+    *reader =
+        (tree_reader){.arena = arena, .list = list, .source = source, .offset = source->lines[0]};
     bool memory = rush_arena_guard(arena, read_events, reader);
     yaml_event_delete(&reader->event);
     yaml_parser_delete(&reader->parser);
@@ -374,7 +376,8 @@ bool rush_tree_read(rush_tree *tree, rush_arena *arena, const rush_source *sourc
     if (!memory)
         rush_arena_escape(arena);
     if (reader->whole && reader->nodes.count)
-        *tree = (rush_tree){source, reader->nodes.items, reader->texts.items, reader->nodes.count};
+        *tree =
+            (rush_tree){source, reader->nodes.items, reader->texts.items, reader->nodes.count};
     return reader->whole;
 }
 

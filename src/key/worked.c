@@ -22,23 +22,23 @@ static const rush_field sighting_fields[] = {
 static void read_sighting(rush_loader *loader, rush_node node)
 {
     worked_reading draft = {.sighting = {.expect = RUSH_NONE, .backing = {.source = RUSH_NONE}},
-                   .sex = RUSH_SEX_ANY};
+                            .sex = RUSH_SEX_ANY};
     rush_fields_read(loader, node, sighting_fields, RUSH_COUNT(sighting_fields),
                      "a worked sighting", &draft);
     draft.sighting.sex = (rush_sex)draft.sex;
     if (rush_node_kind_of(node) != RUSH_MAPPING)
         return;
     if (!draft.saw.tree || !draft.expect.tree) {
-        rush_diagnostic *made =
-            rush_node_diagnose(loader, node, RUSH_MISSING_FIELD,
-                               "a worked sighting needs `saw:` and `expect:`");
+        rush_diagnostic *made = rush_node_diagnose(
+            loader, node, RUSH_MISSING_FIELD, "a worked sighting needs `saw:` and `expect:`");
         rush_diagnose_help(loader->list, made, "write {saw: \"...\", expect: TAXON}");
         return;
     }
     if (!rush_value_string(loader, draft.saw, &draft.sighting.saw))
         return;
     if (!rush_text_equal(rush_node_text(draft.expect), rush_text_of("none")))
-        rush_value_taxon(loader, draft.expect, "name a taxon, or `none` when nothing should be safe",
+        rush_value_taxon(loader, draft.expect,
+                         "name a taxon, or `none` when nothing should be safe",
                          &draft.sighting.expect);
     *RUSH_PUSH(loader->arena, &loader->sightings) = draft.sighting;
     *RUSH_PUSH(loader->arena, &loader->sighting_marks) = rush_node_mark(draft.saw);
@@ -47,7 +47,8 @@ static void read_sighting(rush_loader *loader, rush_node node)
 void rush_load_sightings(rush_loader *loader)
 {
     for (uint32_t i = 0; i < loader->trees.count; i++) {
-        rush_node sightings = rush_field_find(rush_tree_root(&loader->trees.items[i]), "sightings");
+        rush_node sightings =
+            rush_field_find(rush_tree_root(&loader->trees.items[i]), "sightings");
         if (!rush_node_is(sightings))
             continue;
         if (rush_node_kind_of(sightings) != RUSH_SEQUENCE) {

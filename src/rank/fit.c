@@ -59,7 +59,8 @@ static double largest_number(const rush_character *character, const rush_answer 
     return best;
 }
 
-static double largest_value(const rush_ranker *ranker, const rush_answer_table *table, uint32_t form)
+static double largest_value(const rush_ranker *ranker, const rush_answer_table *table,
+                            uint32_t form)
 {
     const rush_answer *answer = table->answer;
     if (!table->column)
@@ -124,8 +125,9 @@ static double number_chance(const rush_character *character, const rush_answer_t
     double near = 0, far = half + fmax(40 * sd, character->high - character->low);
     for (int i = 0; i < 60; i++) {
         double middle = (near + far) / 2, centre = profile->mean + middle;
-        double value = (1 - error) * rush_interval(centre - half, centre + half, profile->mean, sd) +
-                       error * rush_even_width(character, centre - half, centre + half);
+        double value =
+            (1 - error) * rush_interval(centre - half, centre + half, profile->mean, sd) +
+            error * rush_even_width(character, centre - half, centre + half);
         if (answer->unsure)
             value = (value + table->even) / 2;
         if (value * RUSH_BADLY_RATIO < largest)
@@ -199,8 +201,7 @@ rush_fit rush_find_fit(rush_ranker *ranker, uint32_t form)
     uint32_t count = 0;
     for (uint32_t i = 0; i < ranker->table_count; i++)
         if (!ranker->tables[i].setting)
-            ranker->chances[count++] =
-                chance_of_sitting_badly(ranker, &ranker->tables[i], form);
+            ranker->chances[count++] = chance_of_sitting_badly(ranker, &ranker->tables[i], form);
     fit.tail = tail_of(ranker->chances, count, fit.against, ranker->chances + count);
     fit.poor = fit.tail < RUSH_POOR_FIT;
     return fit;

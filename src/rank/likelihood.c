@@ -11,7 +11,7 @@ static bool has_bit(const uint64_t *set, uint32_t bit)
 
 /* How the misreads of one true state are spread over the others. */
 typedef struct misreads {
-    uint32_t confused; /* how many states are confused with it */
+    uint32_t confused;            /* how many states are confused with it */
     double to_confused, to_other; /* the chance of each single one */
 } misreads;
 
@@ -55,8 +55,9 @@ typedef struct likelihood_parts {
     double value, misread, inside;
 } likelihood_parts;
 
-static likelihood_parts states_parts(const rush_profile *profile, const rush_answer *answer, uint32_t states,
-                          double error, double even, const double *rows)
+static likelihood_parts states_parts(const rush_profile *profile, const rush_answer *answer,
+                                     uint32_t states, double error, double even,
+                                     const double *rows)
 {
     likelihood_parts parts = {0};
     switch (profile->kind) {
@@ -84,7 +85,7 @@ static likelihood_parts states_parts(const rush_profile *profile, const rush_ans
 }
 
 static likelihood_parts number_parts(const rush_profile *profile, const rush_answer *answer,
-                          const rush_character *character, double even)
+                                     const rush_character *character, double even)
 {
     double error = character->error;
     if (profile->kind == RUSH_PROFILE_INAPPLICABLE)
@@ -117,11 +118,11 @@ double rush_likelihood(const rush_key *key, const rush_answer *answer, double *v
             continue;
         }
         likelihood_parts parts = number ? number_parts(profile, answer, character, even)
-                             : states_parts(profile, answer, character->state_count,
-                                            character->error, even, rows);
+                                        : states_parts(profile, answer, character->state_count,
+                                                       character->error, even, rows);
         value[p] = answer->unsure ? (parts.value + even) / 2 : parts.value;
-        misread[p] = answer->unsure ? (parts.misread + (1 - parts.inside) * even) / 2
-                                    : parts.misread;
+        misread[p] =
+            answer->unsure ? (parts.misread + (1 - parts.inside) * even) / 2 : parts.misread;
     }
     return even;
 }
@@ -145,8 +146,8 @@ void rush_suitability(const rush_key *key, const rush_answer *answer, double *va
 /* ---- reports ------------------------------------------------------------------------------------ */
 
 /* What is reported of insects that all show one state. */
-static void add_reports_of_state(const rush_key *key, uint32_t character, uint32_t state, double add,
-                                 double *reports)
+static void add_reports_of_state(const rush_key *key, uint32_t character, uint32_t state,
+                                 double add, double *reports)
 {
     const rush_column *column = &key->model.columns[character];
     const rush_character *owner = &key->characters[character];
@@ -206,8 +207,9 @@ void rush_reports_of_number(const rush_key *key, uint32_t character, uint32_t at
         for (int b = 0; b < RUSH_BINS; b++) {
             double low = b ? owner->low + b * step : -INFINITY;
             double high = b + 1 < RUSH_BINS ? owner->low + (b + 1) * step : INFINITY;
-            reports[b] += add * ((1 - owner->error) * rush_interval(low, high, profile->mean, sd) +
-                                 owner->error / RUSH_BINS);
+            reports[b] +=
+                add * ((1 - owner->error) * rush_interval(low, high, profile->mean, sd) +
+                       owner->error / RUSH_BINS);
         }
         break;
     }
@@ -229,8 +231,8 @@ double rush_reading_error(const rush_character *character, const rush_answer *an
     static const double ruler = 0.01;
     if (answer && answer->measured)
         return ruler * fabs(mean);
-    double error = character->reading_error *
-                   (character->reading_error_relative ? fabs(mean) : 1);
+    double error =
+        character->reading_error * (character->reading_error_relative ? fabs(mean) : 1);
     return answer && answer->about ? 2 * error : error;
 }
 

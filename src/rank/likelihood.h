@@ -28,7 +28,8 @@ void rush_reports_of_number(const rush_key *key, uint32_t character, uint32_t pr
                             double *reports);
 
 /* One standard deviation of a reading of a form's mean, for an answer (NULL: a plain one by eye). */
-double rush_reading_error(const rush_character *character, const rush_answer *answer, double mean);
+double rush_reading_error(const rush_character *character, const rush_answer *answer,
+                          double mean);
 /* P(low < reading < high) of a normal with this mean and sd; a step when sd is 0. */
 double rush_interval(double low, double high, double mean, double sd);
 /* max(width of [low, high] within the span / span, 1e-6): what a misread number leaves to chance. */

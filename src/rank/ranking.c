@@ -118,7 +118,8 @@ double rush_table_misread(const rush_ranker *ranker, const rush_answer_table *ta
     return inside ? 0 : value;
 }
 
-static void add_column(double *sums, const rush_column *column, const double *table, uint32_t count)
+static void add_column(double *sums, const rush_column *column, const double *table,
+                       uint32_t count)
 {
     if (column->narrow)
         for (uint32_t h = 0; h < count; h++)
@@ -172,9 +173,8 @@ static bool find_posterior(rush_ranker *ranker, const double *log_prior)
     for (uint32_t f = 0; f < key->form_count; f++)
         log_posterior[f] = log_prior[f] + listed + ranker->log_likelihood[f];
     for (uint32_t u = 0; u < model->unlisted_count; u++)
-        log_posterior[key->form_count + u] =
-            log(key->header.unlisted * model->unlisted[u].mass) +
-            ranker->log_likelihood[key->form_count + u];
+        log_posterior[key->form_count + u] = log(key->header.unlisted * model->unlisted[u].mass) +
+                                             ranker->log_likelihood[key->form_count + u];
     double total = log_sum(log_posterior, model->hypothesis_count);
     for (uint32_t h = 0; h < model->hypothesis_count; h++)
         ranker->posterior[h] = isinf(total) ? 0 : exp(log_posterior[h] - total);
@@ -241,8 +241,8 @@ static void find_candidates(rush_ranker *ranker)
         double sum = 0;
         for (uint32_t f = taxon->first_form; f < taxon->first_form + taxon->form_count; f++)
             sum += ranker->posterior[f];
-        ranker->candidates[i] = (rush_candidate){
-            key->leaves[i], rush_likeliest_form(ranking, key->leaves[i]), sum};
+        ranker->candidates[i] =
+            (rush_candidate){key->leaves[i], rush_likeliest_form(ranking, key->leaves[i]), sum};
     }
     qsort(ranker->candidates, key->leaf_count, sizeof *ranker->candidates, by_probability);
     ranking->candidates = ranker->candidates;
@@ -312,16 +312,16 @@ const rush_ranking *rush_rank(rush_ranker *ranker, const rush_sighting *sighting
     if (!find_posterior(ranker, ranker->log_prior)) {
         memset(ranker->taxa, 0, ranker->key->taxon_count * sizeof(double));
         ranking->nothing_fits = true;
-        ranking->verdict = (rush_verdict){
-            .taxon = RUSH_NONE, .sex = RUSH_SEX_ANY, .form = RUSH_NONE};
+        ranking->verdict =
+            (rush_verdict){.taxon = RUSH_NONE, .sex = RUSH_SEX_ANY, .form = RUSH_NONE};
         return ranking;
     }
     ranking->unlisted = sum_taxa(ranker);
     find_candidates(ranker);
     find_second_looks(ranker);
     ranking->fit = rush_find_fit(ranker, ranking->candidates[0].form);
-    ranking->verdict = rush_find_verdict(ranker, options->safe > 0 ? options->safe
-                                                                   : RUSH_SAFE_DEFAULT);
+    ranking->verdict =
+        rush_find_verdict(ranker, options->safe > 0 ? options->safe : RUSH_SAFE_DEFAULT);
     ranking->verdict.marks_alone = find_marks_alone(ranker, ranking->verdict.taxon);
     find_posterior(ranker, ranker->log_prior);
     sum_taxa(ranker);
@@ -333,7 +333,8 @@ double rush_answer_likelihood(const rush_ranker *ranker, uint32_t answer, uint32
     return rush_table_value(ranker, &ranker->tables[answer], form);
 }
 
-double rush_answer_bits(const rush_ranker *ranker, uint32_t answer, uint32_t form, uint32_t against)
+double rush_answer_bits(const rush_ranker *ranker, uint32_t answer, uint32_t form,
+                        uint32_t against)
 {
     double first = rush_answer_likelihood(ranker, answer, form);
     double second = rush_answer_likelihood(ranker, answer, against);

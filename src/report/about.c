@@ -61,8 +61,8 @@ static void write_rank_count(rush_taxon_rank rank, uint32_t count, rush_buffer *
 {
     const char *name = rush_taxon_rank_name(rank);
     size_t length = strlen(name);
-    bool invariant = name[length - 1] == 's' && rank != RUSH_RANK_GENUS && rank != RUSH_RANK_SUBGENUS &&
-                     rank != RUSH_RANK_CLASS;
+    bool invariant = name[length - 1] == 's' && rank != RUSH_RANK_GENUS &&
+                     rank != RUSH_RANK_SUBGENUS && rank != RUSH_RANK_CLASS;
     rush_buffer_format(buffer, " %u ", count);
     if (count == 1 || invariant)
         rush_buffer_string(buffer, name);
@@ -142,7 +142,8 @@ static uint32_t depth_of(const rush_key *key, uint32_t taxon)
     return depth;
 }
 
-static void write_branch(const rush_key *key, uint32_t taxon, uint32_t language, rush_buffer *buffer)
+static void write_branch(const rush_key *key, uint32_t taxon, uint32_t language,
+                         rush_buffer *buffer)
 {
     rush_buffer_fill(buffer, ' ', 4 + 2 * depth_of(key, taxon));
     rush_words_taxon(key, taxon, language, buffer);
@@ -235,7 +236,8 @@ static void write_taxon_traits(const rush_key *key, uint32_t taxon, uint32_t lan
     }
 }
 
-static void write_forms(const rush_key *key, uint32_t taxon, uint32_t language, rush_buffer *buffer)
+static void write_forms(const rush_key *key, uint32_t taxon, uint32_t language,
+                        rush_buffer *buffer)
 {
     const rush_taxon *here = rush_key_taxon(key, taxon);
     if (here->leaf_count != 1 || rush_key_leaf(key, here->first_leaf) != taxon)
@@ -288,7 +290,8 @@ static void write_sources(const rush_key *key, uint32_t taxon, rush_buffer *buff
     }
 }
 
-void rush_report_taxon(const rush_key *key, uint32_t taxon, uint32_t language, rush_buffer *buffer)
+void rush_report_taxon(const rush_key *key, uint32_t taxon, uint32_t language,
+                       rush_buffer *buffer)
 {
     const rush_taxon *here = rush_key_taxon(key, taxon);
     rush_buffer_format(buffer, "%s ", rush_taxon_rank_name(here->rank));
@@ -378,8 +381,8 @@ static void write_measure(const rush_key *key, const rush_character *character, 
     write_line("unit", character->unit, buffer);
     write_line("includes", rush_key_words(key, character->includes, language), buffer);
     rush_buffer_string(buffer, "reading error: ");
-    rush_buffer_number(buffer, character->reading_error * (character->reading_error_relative ? 100 : 1),
-                       3);
+    rush_buffer_number(
+        buffer, character->reading_error * (character->reading_error_relative ? 100 : 1), 3);
     rush_buffer_string(buffer, character->reading_error_relative ? " % of the mean\n" : "\n");
     rush_buffer_string(buffer, "in this key: ");
     rush_buffer_number(buffer, character->low, 3);
@@ -392,7 +395,8 @@ static void write_measure(const rush_key *key, const rush_character *character, 
         write_line(character->words[i].word, character->words[i].means, buffer);
 }
 
-void rush_report_character(const rush_key *key, uint32_t at, uint32_t language, rush_buffer *buffer)
+void rush_report_character(const rush_key *key, uint32_t at, uint32_t language,
+                           rush_buffer *buffer)
 {
     const rush_character *character = rush_key_character(key, at);
     rush_words_character(key, at, language, buffer);
@@ -410,7 +414,8 @@ void rush_report_character(const rush_key *key, uint32_t at, uint32_t language, 
         rush_buffer_byte(buffer, '\n');
     }
     if (character->reach == RUSH_REACH_HAND && !character->setting)
-        rush_buffer_string(buffer, "caution: needs the insect in the hand; see `rushlight ask --help`\n");
+        rush_buffer_string(buffer,
+                           "caution: needs the insect in the hand; see `rushlight ask --help`\n");
     if (character->kind == RUSH_KIND_NUMBER)
         write_measure(key, character, language, buffer);
     write_states(key, at, language, buffer);

@@ -7,8 +7,8 @@
  * or a line break in front has become a space by now. A number is let be: a longitude in the west. */
 static bool would_run(rush_text text)
 {
-    static const char *const leads[] = {"=", "+", "-", "@", "\xef\xbc\x9d", "\xef\xbc\x8b",
-                                        "\xef\xbc\x8d", "\xef\xbc\xa0"};
+    static const char *const leads[] = {
+        "=", "+", "-", "@", "\xef\xbc\x9d", "\xef\xbc\x8b", "\xef\xbc\x8d", "\xef\xbc\xa0"};
     double number;
     if (rush_text_number(text, &number))
         return false;

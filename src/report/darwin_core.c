@@ -95,7 +95,8 @@ static void fill_sex(const row_writer *row, rush_buffer *cell)
     for (uint32_t i = 0; i < ranking->second_look_count; i++)
         if (rush_sighting_answer(row->sighting, ranking->second_looks[i].answer) == answer)
             return;
-    rush_buffer_string(cell, rush_sex_name(answer->states[0] & 1 ? RUSH_SEX_MALE : RUSH_SEX_FEMALE));
+    rush_buffer_string(cell,
+                       rush_sex_name(answer->states[0] & 1 ? RUSH_SEX_MALE : RUSH_SEX_FEMALE));
 }
 
 /* ---- where -------------------------------------------------------------------------------------- */
@@ -156,7 +157,8 @@ static void fill_generalizations(const row_writer *row, rush_buffer *cell)
 
 static void fill_withheld(const row_writer *row, rush_buffer *cell)
 {
-    const char *parts[] = {row->where.withheld ? "coordinates, of a kind that cannot be blurred" : NULL,
+    const char *parts[] = {row->where.withheld ? "coordinates, of a kind that cannot be blurred"
+                                               : NULL,
                            withheld(row, RUSH_RECORD_PLACE) ? "locality" : NULL,
                            withheld(row, RUSH_RECORD_NOTES) ? "remarks" : NULL};
     for (size_t i = 0; i < sizeof parts / sizeof *parts; i++)
@@ -217,7 +219,8 @@ static void fill_genus(const row_writer *row, rush_buffer *cell)
 static void fill_epithet(const row_writer *row, rush_buffer *cell)
 {
     uint32_t species = rush_named_at(&row->named, (rush_taxon_rank)row->which);
-    const char *space = species == RUSH_NONE ? NULL : strrchr(rush_key_taxon(row->key, species)->name, ' ');
+    const char *space =
+        species == RUSH_NONE ? NULL : strrchr(rush_key_taxon(row->key, species)->name, ' ');
     if (space)
         rush_buffer_string(cell, space + 1);
 }
@@ -391,7 +394,8 @@ static void fill(row_writer *row, const column *wanted, rush_buffer *cell)
         rush_buffer_string(cell, wanted->otherwise);
 }
 
-void rush_darwin_core_row(const rush_result *result, const rush_record *record, rush_buffer *buffer)
+void rush_darwin_core_row(const rush_result *result, const rush_record *record,
+                          rush_buffer *buffer)
 {
     row_writer row = begin_row(result, record);
     rush_buffer cell = {0};

@@ -62,7 +62,8 @@ static bool take_angle(rush_text *text, angle *taken)
         return false;
     bool minus = taken->hemisphere == 'S' || taken->hemisphere == 'W';
     int decimals = (int)lround(-log10(number.step));
-    taken->degrees = (rush_degrees){minus ? -number.value : number.value, decimals < 9 ? decimals : 9};
+    taken->degrees =
+        (rush_degrees){minus ? -number.value : number.value, decimals < 9 ? decimals : 9};
     return true;
 }
 
@@ -143,7 +144,8 @@ static void blur_degrees(rush_location *location, uint32_t metres)
 {
     interval row = part_of(location->latitude.value, -90, 180, metres / (MEAN_RADIUS * PI / 180));
     double middle = (row.low + row.high) / 2;
-    interval column = part_of(location->longitude.value, -180, 360, metres / parallel_degree(middle));
+    interval column =
+        part_of(location->longitude.value, -180, 360, metres / parallel_degree(middle));
     double widest = row.low > 0 ? row.low : row.high < 0 ? row.high : 0;
     double radius = hypot(half_width(row) * meridian_degree(middle),
                           half_width(column) * parallel_degree(widest));
@@ -264,6 +266,7 @@ rush_location rush_location_read(rush_text written, double uncertainty, uint32_t
         blur(&location, metres);
     bool own = location.kind == RUSH_LOCATION_GRID && (location.blurred || !location.uncertainty);
     if (own)
-        location.uncertainty = whole_metres(square_radius(&location.square) + location.uncertainty);
+        location.uncertainty =
+            whole_metres(square_radius(&location.square) + location.uncertainty);
     return location;
 }

@@ -96,10 +96,12 @@ static void write_verdict(const rush_named *named, rush_buffer *buffer)
     else if (!named->name)
         rush_buffer_string(buffer, "Nothing is safe, so there is no name.");
     else if (named->taxon == RUSH_NONE)
-        rush_buffer_string(buffer, "Nothing is safe: the name is that of the group that the key is for.");
+        rush_buffer_string(buffer,
+                           "Nothing is safe: the name is that of the group that the key is for.");
     else
-        rush_buffer_string(buffer, "Nothing is safe: the name is the best supported one around the "
-                                   "leading taxon, probability ");
+        rush_buffer_string(buffer,
+                           "Nothing is safe: the name is the best supported one around the "
+                           "leading taxon, probability ");
     if (named->taxon == RUSH_NONE)
         return;
     rush_buffer_decimal(buffer, ranking->taxa[named->taxon], 6);

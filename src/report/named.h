@@ -11,8 +11,8 @@
 
 typedef struct rush_named {
     const rush_result *result;
-    uint32_t taxon;    /* RUSH_NONE: none of the key's */
-    const char *name;  /* NULL: there is none */
+    uint32_t taxon;   /* RUSH_NONE: none of the key's */
+    const char *name; /* NULL: there is none */
     const char *rank;
 } rush_named;
 

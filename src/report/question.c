@@ -6,8 +6,8 @@ enum {
     STATES_MAX = 64,
     SKETCH_ROWS = 5,
     SKETCH_COLUMNS = 16,
-    GAP = 2,      /* columns between cells */
-    TALL = 7      /* rows of the screen that the question leaves to what stands around it */
+    GAP = 2, /* columns between cells */
+    TALL = 7 /* rows of the screen that the question leaves to what stands around it */
 };
 /* A sketch is drawn in the question only of a state that may well be reported now. */
 #define LIKELY 0.02
@@ -94,8 +94,9 @@ static void write_list(const choice_layout *choices, rush_buffer *buffer)
             else
                 rush_words_add_part(&label, buffer);
             if (i + down < choices->count)
-                rush_buffer_fill(buffer, ' ', column_width(choices, i / down, down) -
-                                                  label_columns(choices, choices->states[i]));
+                rush_buffer_fill(buffer, ' ',
+                                 column_width(choices, i / down, down) -
+                                     label_columns(choices, choices->states[i]));
         }
         rush_buffer_byte(buffer, '\n');
     }
@@ -140,8 +141,8 @@ static void end_row(rush_buffer *buffer)
 }
 
 /* Cells from `from` to before `to`: their labels, and below them the sketches. */
-static void write_sketch_row(const choice_layout *choices, uint32_t from, uint32_t to, size_t width,
-                             rush_buffer *buffer)
+static void write_sketch_row(const choice_layout *choices, uint32_t from, uint32_t to,
+                             size_t width, rush_buffer *buffer)
 {
     for (uint32_t i = from; i < to; i++) {
         rush_buffer label = {0};
@@ -255,7 +256,8 @@ static void write_number(const rush_reply *reply, const rush_screen *screen, rus
         rush_buffer_format(&line, ", %s", includes);
     rush_buffer_string(&line, ": 34, 30-36, about 34, under 40");
     for (uint32_t i = 0; i < character->word_count; i++)
-        rush_buffer_format(&line, ", %s (%s)", character->words[i].word, character->words[i].means);
+        rush_buffer_format(&line, ", %s (%s)", character->words[i].word,
+                           character->words[i].means);
     rush_screen_text(screen, GAP, &line, buffer);
 }
 
@@ -263,10 +265,11 @@ static void write_hand(const rush_character *character, const rush_screen *scree
                        rush_buffer *buffer)
 {
     if (character->reach == RUSH_REACH_HAND)
-        rush_screen_string(screen, GAP,
-                           "This needs the insect in the hand: hold it gently, only if you must and "
-                           "where it is permitted; some species may be handled only under licence.",
-                           buffer);
+        rush_screen_string(
+            screen, GAP,
+            "This needs the insect in the hand: hold it gently, only if you must and "
+            "where it is permitted; some species may be handled only under licence.",
+            buffer);
 }
 
 static void write_asked(const rush_reply *reply, const rush_screen *screen, rush_buffer *buffer)
@@ -305,7 +308,8 @@ void rush_question_write(const rush_reply *reply, const rush_screen *screen, rus
         write_choices(reply, screen, buffer);
 }
 
-void rush_question_explain(const rush_reply *reply, const rush_screen *screen, rush_buffer *buffer)
+void rush_question_explain(const rush_reply *reply, const rush_screen *screen,
+                           rush_buffer *buffer)
 {
     const rush_key *key = reply->ranking->key;
     const rush_character *character = rush_key_character(key, reply->asked);
@@ -317,7 +321,7 @@ void rush_question_explain(const rush_reply *reply, const rush_screen *screen, r
         all.states[all.count++] = s;
     if (has_sketches(character))
         write_sketches(&all, buffer);
-    rush_screen_string(screen, GAP,
-                       "Answer with a name or a number; Enter: not seen; < back; . end; help: more.",
-                       buffer);
+    rush_screen_string(
+        screen, GAP,
+        "Answer with a name or a number; Enter: not seen; < back; . end; help: more.", buffer);
 }

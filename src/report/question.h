@@ -8,6 +8,7 @@
 
 void rush_question_write(const rush_reply *reply, const rush_screen *screen, rush_buffer *buffer);
 /* How to look: the tip, and every sketch. */
-void rush_question_explain(const rush_reply *reply, const rush_screen *screen, rush_buffer *buffer);
+void rush_question_explain(const rush_reply *reply, const rush_screen *screen,
+                           rush_buffer *buffer);
 
 #endif

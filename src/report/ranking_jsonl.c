@@ -12,7 +12,8 @@ static const char *vernacular(const rush_result *result, uint32_t taxon)
 static const char *character_id(const rush_result *result, uint32_t answer)
 {
     const rush_ranking *ranking = result->ranking;
-    return rush_key_character(ranking->key, rush_sighting_answer(ranking->sighting, answer)->character)
+    return rush_key_character(ranking->key,
+                              rush_sighting_answer(ranking->sighting, answer)->character)
         ->id;
 }
 
@@ -46,7 +47,8 @@ static void write_answers(rush_json *json, const rush_result *result, rush_buffe
         rush_buffer_clear(scratch);
         rush_answer_write(ranking->key, answer, result->language, scratch);
         rush_json_open(json, NULL, '{');
-        rush_json_string(json, "character", rush_key_character(ranking->key, answer->character)->id);
+        rush_json_string(json, "character",
+                         rush_key_character(ranking->key, answer->character)->id);
         rush_json_text(json, "given", answer->given);
         rush_json_text(json, "read_as", (rush_text){scratch->bytes, scratch->length});
         rush_json_number(json, "bits", bits);
@@ -65,13 +67,15 @@ static void write_verdict(rush_json *json, const rush_result *result)
     rush_json_flag(json, "safe", verdict->safe);
     rush_json_string(json, "rank", taxon ? rush_taxon_rank_name(taxon->rank) : NULL);
     rush_json_string(json, "taxon", taxon ? taxon->name : NULL);
-    rush_json_string_or_null(json, "vernacular", taxon ? vernacular(result, verdict->taxon) : NULL);
+    rush_json_string_or_null(json, "vernacular",
+                             taxon ? vernacular(result, verdict->taxon) : NULL);
     rush_json_number(json, "probability", verdict->probability);
     rush_json_number(json, "marks_alone", verdict->marks_alone);
-    rush_json_string(json, "sex", verdict->sex == RUSH_SEX_ANY ? NULL : rush_sex_name(verdict->sex));
-    rush_json_string(json, "form",
-                     verdict->form == RUSH_NONE ? NULL
-                                                : rush_key_form(ranking->key, verdict->form)->name);
+    rush_json_string(json, "sex",
+                     verdict->sex == RUSH_SEX_ANY ? NULL : rush_sex_name(verdict->sex));
+    rush_json_string(
+        json, "form",
+        verdict->form == RUSH_NONE ? NULL : rush_key_form(ranking->key, verdict->form)->name);
     rush_json_open(json, "fit", '{');
     rush_json_whole(json, "against", ranking->fit.against);
     rush_json_whole(json, "of", ranking->fit.of);
@@ -114,7 +118,8 @@ static void write_looks(rush_json *json, const rush_result *result)
     rush_json_open(json, "second_looks", '[');
     for (uint32_t i = 0; i < ranking->second_look_count; i++) {
         rush_json_open(json, NULL, '{');
-        rush_json_string(json, "character", character_id(result, ranking->second_looks[i].answer));
+        rush_json_string(json, "character",
+                         character_id(result, ranking->second_looks[i].answer));
         rush_json_number(json, "misread", ranking->second_looks[i].misread);
         rush_json_close(json, '}');
     }

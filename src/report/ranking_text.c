@@ -16,7 +16,8 @@ static void write_unsafe(const rush_ranking *ranking, uint32_t language, rush_bu
         return;
     }
     if (ranking->fit.poor)
-        rush_buffer_format(buffer, "nothing is safe: %u of %u answers sit badly with the leading ",
+        rush_buffer_format(buffer,
+                           "nothing is safe: %u of %u answers sit badly with the leading ",
                            ranking->fit.against, ranking->fit.of);
     else
         rush_buffer_string(buffer, "nothing is safe yet; leading: ");

@@ -22,7 +22,8 @@ static bool is_uuid(rush_text text)
     if (text.length != sizeof shape - 1)
         return false;
     for (size_t i = 0; i < text.length; i++) {
-        bool hex = is_digit(text.at[i]) || ((text.at[i] | 0x20) >= 'a' && (text.at[i] | 0x20) <= 'f');
+        bool hex =
+            is_digit(text.at[i]) || ((text.at[i] | 0x20) >= 'a' && (text.at[i] | 0x20) <= 'f');
         if (shape[i] == '-' ? text.at[i] != '-' : !hex)
             return false;
     }

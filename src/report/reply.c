@@ -6,7 +6,8 @@
 /* ---- how things stand ---------------------------------------------------------------------------- */
 
 /* "3 in play; leading: Ischnura elegans (...), 71.0 %; safe to genus: Ischnura" */
-static void write_standing(const rush_reply *reply, const rush_screen *screen, rush_buffer *buffer)
+static void write_standing(const rush_reply *reply, const rush_screen *screen,
+                           rush_buffer *buffer)
 {
     const rush_ranking *ranking = reply->ranking;
     const rush_verdict *verdict = &ranking->verdict;
@@ -49,7 +50,8 @@ static void write_contradiction(const rush_reply *reply, const rush_screen *scre
             rush_sighting_answer(ranking->sighting, ranking->second_looks[i].answer);
         rush_buffer_string(&line, i ? ", " : "; doubtful: ");
         rush_words_character(ranking->key, answer->character, reply->language, &line);
-        rush_buffer_format(&line, " (you said: %.*s)", (int)answer->given.length, answer->given.at);
+        rush_buffer_format(&line, " (you said: %.*s)", (int)answer->given.length,
+                           answer->given.at);
     }
     rush_buffer_byte(&line, '.');
     rush_screen_paint(screen, RUSH_PAINT_DOUBT, buffer);
@@ -111,8 +113,8 @@ static void write_weight(const rush_reply *reply, const rush_screen *screen, dou
     if (fabs(bits) < 0.05)
         rush_buffer_string(&line, "for neither: ");
     else
-        rush_buffer_format(&line, "for %s: ",
-                           form_taxon(reply, bits > 0 ? reply->first : reply->second));
+        rush_buffer_format(
+            &line, "for %s: ", form_taxon(reply, bits > 0 ? reply->first : reply->second));
     rush_buffer_add(&line, (rush_text){what->bytes, what->length});
     line.failed |= what->failed;
     rush_buffer_free(what);
@@ -214,7 +216,8 @@ static void write_apart(const rush_reply *reply, const rush_screen *screen, uint
 
 /* ---- the end ------------------------------------------------------------------------------------- */
 
-static void write_runners_up(const rush_reply *reply, const rush_screen *screen, rush_buffer *buffer)
+static void write_runners_up(const rush_reply *reply, const rush_screen *screen,
+                             rush_buffer *buffer)
 {
     enum { RUNNERS_UP = 3, MARKS = 2 };
     const rush_ranking *ranking = reply->ranking;
@@ -279,9 +282,11 @@ static void write_end(const rush_reply *reply, const rush_screen *screen, rush_b
     rush_buffer verdict = {0}, line = {0};
     rush_buffer_byte(buffer, '\n');
     if (reply->why_ended == RUSH_END_SAFE)
-        rush_screen_string(screen, 0, "You can stop: the name has survived one answer more.", buffer);
+        rush_screen_string(screen, 0, "You can stop: the name has survived one answer more.",
+                           buffer);
     if (reply->why_ended == RUSH_END_NO_LOOK)
-        rush_screen_string(screen, 0, "You can stop: nothing left to look at would help.", buffer);
+        rush_screen_string(screen, 0, "You can stop: nothing left to look at would help.",
+                           buffer);
     rush_screen_paint(screen, ranking->verdict.safe ? RUSH_PAINT_SAFE : RUSH_PAINT_DOUBT, buffer);
     rush_report_verdict(ranking, reply->language, &verdict);
     rush_screen_text(screen, 0, &verdict, buffer);

@@ -13,7 +13,8 @@ void rush_screen_plain(const rush_screen *screen, rush_buffer *buffer)
         rush_buffer_string(buffer, "\033[0m");
 }
 
-static void write_text(const rush_screen *screen, size_t indent, rush_text text, rush_buffer *buffer)
+static void write_text(const rush_screen *screen, size_t indent, rush_text text,
+                       rush_buffer *buffer)
 {
     size_t width = screen->columns > indent + 12 ? screen->columns - 1 : indent + 12;
     rush_buffer_fill(buffer, ' ', indent);
@@ -21,7 +22,8 @@ static void write_text(const rush_screen *screen, size_t indent, rush_text text,
     rush_buffer_byte(buffer, '\n');
 }
 
-void rush_screen_text(const rush_screen *screen, size_t indent, rush_buffer *part, rush_buffer *buffer)
+void rush_screen_text(const rush_screen *screen, size_t indent, rush_buffer *part,
+                      rush_buffer *buffer)
 {
     write_text(screen, indent, (rush_text){part->bytes, part->length}, buffer);
     buffer->failed |= part->failed;

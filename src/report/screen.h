@@ -13,7 +13,8 @@ void rush_screen_paint(const rush_screen *screen, rush_paint paint, rush_buffer 
 void rush_screen_plain(const rush_screen *screen, rush_buffer *buffer);
 
 /* A part as running text behind `indent` spaces, and a line feed; the part is freed. */
-void rush_screen_text(const rush_screen *screen, size_t indent, rush_buffer *part, rush_buffer *buffer);
+void rush_screen_text(const rush_screen *screen, size_t indent, rush_buffer *part,
+                      rush_buffer *buffer);
 /* The same of a string. */
 void rush_screen_string(const rush_screen *screen, size_t indent, const char *string,
                         rush_buffer *buffer);

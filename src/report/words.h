@@ -11,7 +11,8 @@ enum { RUSH_TEXT_COLUMNS = 96 }; /* the width that running text keeps to */
 /* "97.9 %", "under 0.1 %", "over 99.9 %". */
 void rush_words_percent(double probability, rush_buffer *buffer);
 /* "Pyrrhosoma nymphula (large red damselfly)". */
-void rush_words_taxon(const rush_key *key, uint32_t taxon, uint32_t language, rush_buffer *buffer);
+void rush_words_taxon(const rush_key *key, uint32_t taxon, uint32_t language,
+                      rush_buffer *buffer);
 /* A character's and a state's name, made safe. */
 void rush_words_character(const rush_key *key, uint32_t character, uint32_t language,
                           rush_buffer *buffer);

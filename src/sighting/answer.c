@@ -116,21 +116,22 @@ static void refuse_name(const rush_answer_reader *reader, uint32_t at, rush_text
     if (!reader->list)
         return;
     if (character->kind == RUSH_KIND_MONTHS) {
-        rush_diagnostic *month =
-            rush_diagnose(reader->list, RUSH_BAD_MONTHS, reader->source,
-                          rush_answer_piece(reader, name), "'%.*s' is not a month",
-                          (int)name.length, name.at);
+        rush_diagnostic *month = rush_diagnose(
+            reader->list, RUSH_BAD_MONTHS, reader->source, rush_answer_piece(reader, name),
+            "'%.*s' is not a month", (int)name.length, name.at);
         rush_nearest months;
         rush_nearest_init(&months, name);
         offer_names(reader->key, at, &months);
-        rush_diagnose_nearest(reader->list, month, &months, "write July, 7, Jun-Aug or 2026-07-14");
+        rush_diagnose_nearest(reader->list, month, &months,
+                              "write July, 7, Jun-Aug or 2026-07-14");
         return;
     }
     bool taxon = character->kind == RUSH_KIND_TAXON;
-    rush_diagnostic *made = rush_diagnose(
-        reader->list, taxon ? RUSH_UNKNOWN_TAXON : RUSH_UNKNOWN_STATE, reader->source,
-        rush_answer_piece(reader, name), taxon ? "the key has no %s '%.*s'" : "'%s' has no state '%.*s'",
-        character->id, (int)name.length, name.at);
+    rush_diagnostic *made =
+        rush_diagnose(reader->list, taxon ? RUSH_UNKNOWN_TAXON : RUSH_UNKNOWN_STATE,
+                      reader->source, rush_answer_piece(reader, name),
+                      taxon ? "the key has no %s '%.*s'" : "'%s' has no state '%.*s'",
+                      character->id, (int)name.length, name.at);
     rush_nearest nearest;
     rush_nearest_init(&nearest, name);
     offer_names(reader->key, at, &nearest);
@@ -186,8 +187,8 @@ static bool refuse_denial(const rush_answer_reader *reader, rush_text piece)
 {
     if (reader->list) {
         rush_diagnostic *made =
-            rush_diagnose(reader->list, RUSH_OR_NOT, reader->source, rush_answer_piece(reader, piece),
-                          "an alternative cannot be a denial");
+            rush_diagnose(reader->list, RUSH_OR_NOT, reader->source,
+                          rush_answer_piece(reader, piece), "an alternative cannot be a denial");
         rush_diagnose_help(reader->list, made,
                            "write `a or b`, or `not a or b` for neither of them");
     }
@@ -251,7 +252,8 @@ static bool read_states(const rush_answer_reader *reader, rush_text text, rush_a
                 return false;
         }
     }
-    answer->taxon = character == RUSH_TAXON_CHARACTER ? rush_key_find_taxon(key, text) : RUSH_NONE;
+    answer->taxon =
+        character == RUSH_TAXON_CHARACTER ? rush_key_find_taxon(key, text) : RUSH_NONE;
     uint32_t words = rush_set_words(key, character);
     uint32_t bits = character == RUSH_TAXON_CHARACTER ? key->leaf_count
                                                       : key->characters[character].state_count;

@@ -47,8 +47,8 @@ static bool clean(line_reader *reader)
 {
     rush_text text = reader->source.text;
     if (text.length > RUSH_LINE_MAX) {
-        rush_diagnostic *made = complain(reader, RUSH_LINE_TOO_LONG, (rush_span){RUSH_LINE_MAX, 0},
-                                         "the line is too long");
+        rush_diagnostic *made = complain(reader, RUSH_LINE_TOO_LONG,
+                                         (rush_span){RUSH_LINE_MAX, 0}, "the line is too long");
         rush_diagnose_help(reader->list, made, "a line may have %d bytes", RUSH_LINE_MAX);
         return false;
     }
@@ -57,8 +57,8 @@ static bool clean(line_reader *reader)
         int32_t c = rush_unicode_at(text, at, &length);
         rush_span span = {(uint32_t)at, (uint32_t)length};
         if (c < 0) {
-            rush_diagnostic *made = complain(reader, RUSH_BAD_UTF8, span,
-                                             "bytes that are not UTF-8 text");
+            rush_diagnostic *made =
+                complain(reader, RUSH_BAD_UTF8, span, "bytes that are not UTF-8 text");
             rush_diagnose_help(reader->list, made, "save the text in the encoding UTF-8");
             return false;
         }
@@ -109,8 +109,9 @@ static size_t take_quoted(line_reader *reader, size_t at, line_part *part)
                               unquoted->failed ? 0 : unquoted->length - kept};
     at = skip_blanks(text, at + 1);
     if (at < text.length && text.at[at] != ';') {
-        rush_diagnostic *made = complain(reader, RUSH_UNCLOSED_QUOTE, (rush_span){(uint32_t)at, 1},
-                                         "text behind a closing quotation mark");
+        rush_diagnostic *made =
+            complain(reader, RUSH_UNCLOSED_QUOTE, (rush_span){(uint32_t)at, 1},
+                     "text behind a closing quotation mark");
         rush_diagnose_help(reader->list, made, "put a ';' behind the quotation mark");
         part->broken = true;
     }
@@ -173,21 +174,26 @@ static void take_field(line_reader *reader, const line_part *part, rush_record_f
     if (rush_answer_is_empty(value))
         return;
     if (field == RUSH_RECORD_DATE && !rush_date_read(value, &month)) {
-        made = complain(reader, RUSH_BAD_DATE, part->value_span, "'%.*s' is not a date", (int)value.length, value.at);
-        rush_diagnose_help(reader->list, made, "write 2026-06-14, or 2026-06 for the month alone");
+        made = complain(reader, RUSH_BAD_DATE, part->value_span, "'%.*s' is not a date",
+                        (int)value.length, value.at);
+        rush_diagnose_help(reader->list, made,
+                           "write 2026-06-14, or 2026-06 for the month alone");
     }
     if (field == RUSH_RECORD_COUNT &&
         (!rush_text_number(value, &number) || number < 0 || number != (double)(uint64_t)number)) {
-        made = complain(reader, RUSH_BAD_COUNT, part->value_span, "'%.*s' is not a count", (int)value.length, value.at);
+        made = complain(reader, RUSH_BAD_COUNT, part->value_span, "'%.*s' is not a count",
+                        (int)value.length, value.at);
         rush_diagnose_help(reader->list, made, "write a whole number");
     }
     if (field == RUSH_RECORD_UNCERTAINTY && (!rush_text_number(value, &number) || number <= 0)) {
         made = complain(reader, RUSH_BAD_UNCERTAINTY, part->value_span,
                         "'%.*s' is not an uncertainty", (int)value.length, value.at);
-        rush_diagnose_help(reader->list, made, "write metres, above 0; leave it out when unknown");
+        rush_diagnose_help(reader->list, made,
+                           "write metres, above 0; leave it out when unknown");
     }
     if (reader->sighting->fields[field].length)
-        complain(reader, RUSH_REPEATED_ANSWER, part->name_span, "'%.*s' is given twice", (int)part->name.length, part->name.at);
+        complain(reader, RUSH_REPEATED_ANSWER, part->name_span, "'%.*s' is given twice",
+                 (int)part->name.length, part->name.at);
     rush_sighting_keep(reader->sighting, &reader->sighting->fields[field], value);
 }
 
@@ -242,8 +248,9 @@ static void refuse_choice(line_reader *reader, const line_part *part)
             rush_buffer_string(&names, names.length ? ", " : "name one: ");
             rush_character_name(key, c, 0, &names);
         }
-    rush_diagnostic *made = complain(reader, RUSH_WHICH_CHARACTER, part->value_span,
-                                     "'%.*s' can answer several characters", (int)part->value.length, part->value.at);
+    rush_diagnostic *made =
+        complain(reader, RUSH_WHICH_CHARACTER, part->value_span,
+                 "'%.*s' can answer several characters", (int)part->value.length, part->value.at);
     rush_diagnose_help_from(reader->list, made, &names);
 }
 
@@ -301,7 +308,8 @@ static bool take_two(line_reader *reader, const line_part *part)
         cut[1].value =
             rush_text_trim((rush_text){part->value.at + i + 1, part->value.length - i - 1});
         uint32_t first = bare_character(reader, &cut[0], &several);
-        uint32_t second = first == RUSH_NONE ? RUSH_NONE : bare_character(reader, &cut[1], &several);
+        uint32_t second =
+            first == RUSH_NONE ? RUSH_NONE : bare_character(reader, &cut[1], &several);
         if (second == RUSH_NONE || second == first)
             continue;
         ways++;
@@ -354,8 +362,9 @@ static void refuse_character(line_reader *reader, const line_part *part)
     }
     for (int f = 0; f < RUSH_RECORD_FIELD_COUNT; f++)
         rush_nearest_offer(&nearest, rush_record_field_name((rush_record_field)f));
-    rush_diagnostic *made = complain(reader, RUSH_UNKNOWN_CHARACTER, part->name_span,
-                                     "the key has no character '%.*s'", (int)part->name.length, part->name.at);
+    rush_diagnostic *made =
+        complain(reader, RUSH_UNKNOWN_CHARACTER, part->name_span,
+                 "the key has no character '%.*s'", (int)part->name.length, part->name.at);
     rush_diagnose_nearest(reader->list, made, &nearest,
                           "`rushlight about` lists the characters; a ':' inside an answer needs "
                           "quotation marks around it");
@@ -366,7 +375,8 @@ static uint32_t named_character(line_reader *reader, const line_part *part)
 {
     const rush_key *key = reader->sighting->key;
     uint32_t first = rush_key_find_character(key, part->name);
-    if (first == RUSH_NONE || rush_answer_is_empty(part->value) || would_read(reader, part, first))
+    if (first == RUSH_NONE || rush_answer_is_empty(part->value) ||
+        would_read(reader, part, first))
         return first;
     for (uint32_t scope = RUSH_SCOPE_SHARED; scope < RUSH_SCOPE_STATES; scope++) {
         uint32_t other = rush_key_find(key, scope, part->name);
@@ -448,11 +458,12 @@ bool rush_sighting_read(rush_sighting *sighting, const rush_line *line,
     rush_text text = line->text;
     if (text.length && text.at[text.length - 1] == '\r')
         text.length--;
-    line_reader reader = {.sighting = sighting,
-                          .line = line,
-                          .source = {.name = line->file, .text = text, .first_line = line->number},
-                          .list = diagnostics,
-                          .good = true};
+    line_reader reader = {
+        .sighting = sighting,
+        .line = line,
+        .source = {.name = line->file, .text = text, .first_line = line->number},
+        .list = diagnostics,
+        .good = true};
     rush_sighting_clear(sighting);
     if (!clean(&reader))
         return false;
@@ -477,8 +488,8 @@ bool rush_sighting_read(rush_sighting *sighting, const rush_line *line,
     return reader.good;
 }
 
-void rush_line_diagnose(const rush_line *line, rush_slug slug, const char *message, const char *help,
-                        rush_diagnostics *diagnostics)
+void rush_line_diagnose(const rush_line *line, rush_slug slug, const char *message,
+                        const char *help, rush_diagnostics *diagnostics)
 {
     rush_text text = line->text;
     if (text.length && text.at[text.length - 1] == '\r')

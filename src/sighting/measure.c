@@ -9,12 +9,13 @@ typedef struct written_number {
 } written_number;
 
 /* "'TEXT' WRONG": what is wrong with a piece of the answer. */
-static bool fail(const rush_answer_reader *reader, rush_slug slug, rush_text text, const char *wrong,
-                 const char *help)
+static bool fail(const rush_answer_reader *reader, rush_slug slug, rush_text text,
+                 const char *wrong, const char *help)
 {
     if (reader->list) {
-        rush_diagnostic *made = rush_diagnose(reader->list, slug, reader->source,
-                                              rush_answer_piece(reader, text), "'%.*s' %s", (int)text.length, text.at, wrong);
+        rush_diagnostic *made =
+            rush_diagnose(reader->list, slug, reader->source, rush_answer_piece(reader, text),
+                          "'%.*s' %s", (int)text.length, text.at, wrong);
         rush_diagnose_help(reader->list, made, "%s", help);
     }
     return false;
@@ -22,7 +23,8 @@ static bool fail(const rush_answer_reader *reader, rush_slug slug, rush_text tex
 
 static bool ends_unit(rush_text text, size_t at)
 {
-    return at >= text.length || text.at[at] == ' ' || text.at[at] == '\t' || rush_dash_at(text, at);
+    return at >= text.length || text.at[at] == ' ' || text.at[at] == '\t' ||
+           rush_dash_at(text, at);
 }
 
 /* `34`, `34 mm`, `3,4cm`; the text then begins behind it. */
@@ -64,10 +66,10 @@ static bool convert(const rush_answer_reader *reader, const rush_character *char
     if (!rush_unit_factor(quantity->unit, rush_text_of(character->unit), &factor)) {
         if (!reader->list)
             return false;
-        rush_diagnostic *made = rush_diagnose(
-            reader->list, RUSH_UNKNOWN_UNIT, reader->source,
-            rush_answer_piece(reader, quantity->unit),
-            "'%.*s' is not a unit of this character", (int)quantity->unit.length, quantity->unit.at);
+        rush_diagnostic *made = rush_diagnose(reader->list, RUSH_UNKNOWN_UNIT, reader->source,
+                                              rush_answer_piece(reader, quantity->unit),
+                                              "'%.*s' is not a unit of this character",
+                                              (int)quantity->unit.length, quantity->unit.at);
         if (character->unit[0])
             rush_diagnose_help(reader->list, made, "its unit is '%s'", character->unit);
         else
@@ -155,8 +157,7 @@ bool rush_measure_read(const rush_answer_reader *reader, rush_text text, rush_an
     if (!convert(reader, character, &low) || !convert(reader, character, &high))
         return false;
     if (high.number.value < low.number.value)
-        return fail(reader, RUSH_REVERSED, whole, "is reversed",
-                    "write the lower number first");
+        return fail(reader, RUSH_REVERSED, whole, "is reversed", "write the lower number first");
     answer->low = side == UNDER ? -INFINITY : low.number.value;
     answer->high = side == OVER ? INFINITY : high.number.value;
     if (side == POINT && !range)

@@ -14,12 +14,12 @@ typedef struct rush_kept_text {
 
 struct rush_sighting {
     const rush_key *key;
-    rush_answer *answers; /* in the order given; as many as the key has characters */
+    rush_answer *answers;  /* in the order given; as many as the key has characters */
     rush_kept_text *given; /* of each answer */
     uint32_t count;
-    uint64_t *sets;          /* of every character */
-    const uint32_t *set_at;  /* by character, and the end */
-    uint64_t *scratch;       /* one set as large as the largest */
+    uint64_t *sets;         /* of every character */
+    const uint32_t *set_at; /* by character, and the end */
+    uint64_t *scratch;      /* one set as large as the largest */
     rush_kept_text fields[RUSH_RECORD_FIELD_COUNT];
     rush_buffer texts;
     rush_buffer unquoted; /* of the line being read: values without their quotation marks */

@@ -186,7 +186,8 @@ void rush_sighting_write(const rush_sighting *sighting, uint32_t language, rush_
     write_answers(sighting, language, first, buffer);
 }
 
-void rush_sighting_write_seen(const rush_sighting *sighting, uint32_t language, rush_buffer *buffer)
+void rush_sighting_write_seen(const rush_sighting *sighting, uint32_t language,
+                              rush_buffer *buffer)
 {
     bool first = true;
     write_field(sighting, RUSH_RECORD_DATE, &first, buffer);

@@ -46,7 +46,8 @@ static void converse(simulated_observer *observer, uint32_t form, ask_tally *tal
             answered++;
         }
         double start = now();
-        reply = rush_dialogue_step(dialogue, (rush_text){line.bytes ? line.bytes : "", line.length});
+        reply =
+            rush_dialogue_step(dialogue, (rush_text){line.bytes ? line.bytes : "", line.length});
         double taken = now() - start;
         if (taken > tally->slowest)
             tally->slowest = taken;
@@ -72,12 +73,14 @@ static void converse(simulated_observer *observer, uint32_t form, ask_tally *tal
 
 static void print_tally(const ask_tally *tally)
 {
-    printf("insects %u: named as a species %.1f %% (of these right %.2f %%), safe as a group %.1f %% (of these "
-           "right %.2f %%), unsettled %.1f %%\n",
-           tally->insects, 100.0 * tally->named / tally->insects,
-           tally->named ? 100.0 * tally->right / tally->named : 0, 100.0 * tally->group / tally->insects,
-           tally->group ? 100.0 - 100.0 * tally->wrong_group / tally->group : 0,
-           100.0 * tally->unsettled / tally->insects);
+    printf(
+        "insects %u: named as a species %.1f %% (of these right %.2f %%), safe as a group %.1f %% (of these "
+        "right %.2f %%), unsettled %.1f %%\n",
+        tally->insects, 100.0 * tally->named / tally->insects,
+        tally->named ? 100.0 * tally->right / tally->named : 0,
+        100.0 * tally->group / tally->insects,
+        tally->group ? 100.0 - 100.0 * tally->wrong_group / tally->group : 0,
+        100.0 * tally->unsettled / tally->insects);
     printf("until a name: asked %.2f, answered %.2f in the mean; slowest reply %.2f ms\n",
            (double)tally->asked_sum / tally->named, (double)tally->answered_sum / tally->named,
            tally->slowest * 1e3);

@@ -49,8 +49,8 @@ static rush_key *the_key(void)
     return key;
 }
 
-static void rank_line(rush_sighting *sighting, rush_ranker *ranker, rush_adviser *adviser, rush_text text,
-                      rush_buffer *out)
+static void rank_line(rush_sighting *sighting, rush_ranker *ranker, rush_adviser *adviser,
+                      rush_text text, rush_buffer *out)
 {
     rush_diagnostics *list = rush_diagnostics_new();
     rush_line line = {text, "f", 1, RUSH_NONE, NULL};

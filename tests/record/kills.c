@@ -133,7 +133,8 @@ int main(int argc, char **argv)
     if (argc < 2)
         return 2;
     double each = time_of_one(argv[1]), start = now();
-    tally all = {calloc(wanted + AT_ONCE, sizeof(uint32_t)), calloc(wanted + AT_ONCE, sizeof(uint32_t)), 0};
+    tally all = {calloc(wanted + AT_ONCE, sizeof(uint32_t)),
+                 calloc(wanted + AT_ONCE, sizeof(uint32_t)), 0};
     while (kills < wanted && now() - start < SECONDS) {
         session sessions[AT_ONCE];
         for (size_t i = 0; i < AT_ONCE; i++)
@@ -156,8 +157,9 @@ int main(int argc, char **argv)
         finished += all.finished[i];
         found += all.found[i];
     }
-    printf("%zu kills in %.1f s, a record in %.2f ms: %llu records finished, %llu in the file\n", kills,
-           now() - start, each * 1e3, (unsigned long long)finished, (unsigned long long)found);
+    printf("%zu kills in %.1f s, a record in %.2f ms: %llu records finished, %llu in the file\n",
+           kills, now() - start, each * 1e3, (unsigned long long)finished,
+           (unsigned long long)found);
     free(all.finished);
     free(all.found);
     return kills ? 0 : 1;

@@ -73,8 +73,7 @@ static char *other_side(char *subject, const char *sign)
 static bool tied(const reference_run *run, char *subject, double tolerance)
 {
     char *second = other_side(subject, " = ");
-    uint32_t a = rush_key_find_taxon(run->key, rush_text_of(subject)), first = 0,
-             other = 0;
+    uint32_t a = rush_key_find_taxon(run->key, rush_text_of(subject)), first = 0, other = 0;
     if (a != RUSH_NONE) {
         uint32_t b = taxon(run, second);
         for (uint32_t i = 0; i < run->ranking->candidate_count; i++) {
@@ -114,7 +113,8 @@ static bool holds(reference_run *run, const char *quantity, char *subject, doubl
     }
     if (strcmp(quantity, "look") == 0) {
         const rush_look *looks = rush_look_next(run->adviser, ranking, NULL, &count);
-        return count && looks[0].character == rush_key_find_character(run->key, rush_text_of(subject));
+        return count &&
+               looks[0].character == rush_key_find_character(run->key, rush_text_of(subject));
     }
     if (strcmp(quantity, "tie") == 0)
         return tied(run, subject, tolerance);
@@ -136,8 +136,8 @@ static void ask_case(reference_run *run, char *row, unsigned line)
     if (holds(run, fields[1], fields[2], expected, tolerance, &got))
         return;
     run->wrong++;
-    print_error("%s:%u: %s of '%s' given '%s': wanted %s, got %.12g (%s)\n", cases_file, line, fields[1],
-                fields[2], fields[0], fields[3], got, fields[5]);
+    print_error("%s:%u: %s of '%s' given '%s': wanted %s, got %.12g (%s)\n", cases_file, line,
+                fields[1], fields[2], fields[0], fields[3], got, fields[5]);
 }
 
 static void key_path(char *path, size_t size, const char *text)

@@ -46,8 +46,9 @@ bool csv_table_read(csv_table *table, rush_text text)
     struct csv_parser parser;
     if (csv_init(&parser, CSV_STRICT | CSV_STRICT_FINI) != 0)
         return false;
-    bool whole = csv_parse(&parser, text.at, text.length, take_cell, end_row, &reading) == text.length &&
-                 csv_fini(&parser, take_cell, end_row, &reading) == 0;
+    bool whole =
+        csv_parse(&parser, text.at, text.length, take_cell, end_row, &reading) == text.length &&
+        csv_fini(&parser, take_cell, end_row, &reading) == 0;
     csv_free(&parser);
     return whole && reading.good && !table->text.failed;
 }

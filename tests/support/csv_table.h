@@ -5,8 +5,8 @@
 #include "rushlight/text.h"
 
 typedef struct csv_table {
-    rush_buffer text;   /* the cells, each ended by a NUL */
-    size_t *cells;      /* where each begins */
+    rush_buffer text;                 /* the cells, each ended by a NUL */
+    size_t *cells;                    /* where each begins */
     size_t cell_count, columns, rows; /* every row has as many columns as the first */
 } csv_table;
 

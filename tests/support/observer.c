@@ -26,24 +26,28 @@ uint32_t observer_meets(simulated_observer *observer, uint32_t leaf)
 
 static double normal(simulated_observer *observer)
 {
-    double u = 1 - support_random_unit(&observer->random), v = support_random_unit(&observer->random);
+    double u = 1 - support_random_unit(&observer->random),
+           v = support_random_unit(&observer->random);
     return sqrt(-2 * log(u)) * cos(2 * acos(-1) * v); /* Box and Muller 1958 */
 }
 
-static uint32_t shown_state(simulated_observer *observer, const rush_trait *trait, uint32_t states)
+static uint32_t shown_state(simulated_observer *observer, const rush_trait *trait,
+                            uint32_t states)
 {
     return support_random_of(&observer->random, trait->weights, states, 1);
 }
 
 /* Four fifths of the misreads go to the states that are confused with the true one. */
-static uint32_t misread_state(simulated_observer *observer, const rush_character *character, uint32_t state)
+static uint32_t misread_state(simulated_observer *observer, const rush_character *character,
+                              uint32_t state)
 {
     uint32_t confused[64], others[64], confused_count = 0, other_count = 0;
     for (uint32_t s = 0; s < character->state_count; s++) {
         bool is_confused = false;
         for (uint32_t i = 0; i < character->confused_count; i++) {
             const uint32_t *pair = character->confused[i];
-            is_confused |= (pair[0] == state && pair[1] == s) || (pair[1] == state && pair[0] == s);
+            is_confused |=
+                (pair[0] == state && pair[1] == s) || (pair[1] == state && pair[0] == s);
         }
         if (s == state)
             continue;
@@ -52,7 +56,8 @@ static uint32_t misread_state(simulated_observer *observer, const rush_character
         else
             others[other_count++] = s;
     }
-    bool to_confused = confused_count && (!other_count || support_random_unit(&observer->random) < 0.8);
+    bool to_confused =
+        confused_count && (!other_count || support_random_unit(&observer->random) < 0.8);
     return to_confused ? confused[support_random_below(&observer->random, confused_count)]
                        : others[support_random_below(&observer->random, other_count)];
 }
@@ -62,7 +67,8 @@ static void write_state(const rush_character *character, uint32_t state, rush_bu
     rush_buffer_format(line, "%s: %s; ", character->id, character->states[state].id);
 }
 
-void observer_answers(simulated_observer *observer, uint32_t form, uint32_t character, rush_buffer *line)
+void observer_answers(simulated_observer *observer, uint32_t form, uint32_t character,
+                      rush_buffer *line)
 {
     const rush_character *asked = rush_key_character(observer->key, character);
     const rush_trait *trait = rush_key_trait(observer->key, form, character, NULL);
@@ -71,7 +77,8 @@ void observer_answers(simulated_observer *observer, uint32_t form, uint32_t char
         double error = asked->reading_error * (asked->reading_error_relative ? trait->mean : 1);
         double value = trait->mean + hypot(trait->sd, error) * normal(observer);
         if (wrong)
-            value = asked->low + support_random_unit(&observer->random) * (asked->high - asked->low);
+            value =
+                asked->low + support_random_unit(&observer->random) * (asked->high - asked->low);
         rush_buffer_format(line, "%s: ", asked->id);
         rush_buffer_decimal(line, fmax(value, 1), 0);
         rush_buffer_string(line, "; ");
@@ -81,7 +88,8 @@ void observer_answers(simulated_observer *observer, uint32_t form, uint32_t char
     write_state(asked, wrong ? misread_state(observer, asked, state) : state, line);
 }
 
-bool observer_errs(simulated_observer *observer, uint32_t form, uint32_t character, rush_buffer *line)
+bool observer_errs(simulated_observer *observer, uint32_t form, uint32_t character,
+                   rush_buffer *line)
 {
     const rush_character *asked = rush_key_character(observer->key, character);
     const rush_trait *trait = rush_key_trait(observer->key, form, character, NULL);

@@ -65,7 +65,8 @@ static void a_wrong_answer(void **state)
             continue;
         uint32_t character;
         do
-            character = support_random_below(&observer.random, rush_key_character_count(seat.key));
+            character =
+                support_random_below(&observer.random, rush_key_character_count(seat.key));
         while (seat.used[character] || !observer_can_answer(&observer, form, character));
         if (!observer_errs(&observer, form, character, &line))
             continue;
@@ -76,9 +77,10 @@ static void a_wrong_answer(void **state)
                 rush_sighting_answer(seat.sighting, ranking->second_looks[0].answer)->character ==
                     character;
     }
-    print_message("one wrong answer more: the right species first in %.1f of 100, it is the first second "
-                  "look in %.1f of 100\n",
-                  100.0 * first / WANTED, 100.0 * seen / WANTED);
+    print_message(
+        "one wrong answer more: the right species first in %.1f of 100, it is the first second "
+        "look in %.1f of 100\n",
+        100.0 * first / WANTED, 100.0 * seen / WANTED);
     assert_true(first >= 0.80 * WANTED);
     assert_true(seen >= 0.75 * WANTED);
     rush_buffer_free(&line);
@@ -101,7 +103,8 @@ static void cut_taxon(rush_buffer *text, const char *name)
     if (!from)
         return;
     char *to = from + strlen(head) - 1;
-    while ((to = strchr(to, '\n')) && (strncmp(to, "\n    ", 5) == 0 || to[1] == '\n' || to[1] == '#'))
+    while ((to = strchr(to, '\n')) &&
+           (strncmp(to, "\n    ", 5) == 0 || to[1] == '\n' || to[1] == '#'))
         to++;
     if (!to) {
         text->length = (size_t)(from + 1 - text->bytes);
@@ -150,8 +153,8 @@ static void a_stranger(void **state)
     rush_buffer line = {0};
     for (uint32_t leaf = 0; leaf < rush_key_leaf_count(whole); leaf++) {
         const rush_taxon *taxon = rush_key_taxon(whole, rush_key_leaf(whole, leaf));
-        if (taxon->rank != RUSH_RANK_SPECIES ||
-            rush_key_taxon(whole, taxon->parent)->leaf_count < 2) /* its genus must stay a genus */
+        if (taxon->rank != RUSH_RANK_SPECIES || rush_key_taxon(whole, taxon->parent)->leaf_count <
+                                                    2) /* its genus must stay a genus */
             continue;
         bench_seat seat = sit(key_without(taxon->name));
         for (int i = 0; i < EACH; i++) {
@@ -168,9 +171,10 @@ static void a_stranger(void **state)
         rush_key_free(seat.key);
         leave(&seat);
     }
-    print_message("a species that is not in the key: called safe as another in %.1f of 100, safe as a group "
-                  "in %.1f of 100 (%u sightings)\n",
-                  100.0 * species / tried, 100.0 * group / tried, tried);
+    print_message(
+        "a species that is not in the key: called safe as another in %.1f of 100, safe as a group "
+        "in %.1f of 100 (%u sightings)\n",
+        100.0 * species / tried, 100.0 * group / tried, tried);
     assert_true(species <= 0.40 * tried);
     rush_buffer_free(&line);
     rush_key_free(whole);
@@ -218,8 +222,10 @@ static void nonsense(void **state)
     (void)state;
     enum { WANTED = 1000, MARKS = 5 };
     bench_seat seat = sit(support_key(key_path));
-    const rush_taxon *small = rush_key_taxon(seat.key, rush_key_find_taxon(seat.key, rush_text_of("Zygoptera")));
-    const rush_taxon *large = rush_key_taxon(seat.key, rush_key_find_taxon(seat.key, rush_text_of("Anisoptera")));
+    const rush_taxon *small =
+        rush_key_taxon(seat.key, rush_key_find_taxon(seat.key, rush_text_of("Zygoptera")));
+    const rush_taxon *large =
+        rush_key_taxon(seat.key, rush_key_find_taxon(seat.key, rush_text_of("Anisoptera")));
     support_random random = {7};
     unsigned tried = 0, safe = 0, species = 0;
     rush_buffer line = {0};
@@ -236,9 +242,10 @@ static void nonsense(void **state)
         safe += verdict->safe;
         species += verdict->safe && rush_key_taxon(seat.key, verdict->taxon)->leaf_count == 1;
     }
-    print_message("half a damselfly, half a dragonfly: called safe to some rank in %.1f of 100, as a species "
-                  "in %.1f of 100\n",
-                  100.0 * safe / WANTED, 100.0 * species / WANTED);
+    print_message(
+        "half a damselfly, half a dragonfly: called safe to some rank in %.1f of 100, as a species "
+        "in %.1f of 100\n",
+        100.0 * safe / WANTED, 100.0 * species / WANTED);
     assert_true(safe <= 0.12 * WANTED);
     assert_true(species <= 0.02 * WANTED);
     rush_buffer_free(&line);
@@ -251,7 +258,7 @@ int main(int argc, char **argv)
     if (argc < 2)
         return 2;
     key_path = argv[1];
-    const struct CMUnitTest tests[] = {cmocka_unit_test(a_wrong_answer), cmocka_unit_test(a_stranger),
-                                       cmocka_unit_test(nonsense)};
+    const struct CMUnitTest tests[] = {cmocka_unit_test(a_wrong_answer),
+                                       cmocka_unit_test(a_stranger), cmocka_unit_test(nonsense)};
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -99,24 +99,81 @@ static void a_species(void **state)
     rush_record record = {.id = "0b7c6c1e-52a4-4c8f-9d3a-1f2e3d4c5b6a",
                           .program = "program 1.0",
                           .date_identified = "2026-06-15"};
-    const char *const pairs[] = {
-        "occurrenceID", "0b7c6c1e-52a4-4c8f-9d3a-1f2e3d4c5b6a", "recordNumber", "A-17", "basisOfRecord",
-        "HumanObservation", "occurrenceStatus", "detected", "eventDate", "2026-06-14", "scientificName",
-        "Pecten ficticius (Nobody, 1900)", "scientificNameAuthorship", "(Nobody, 1900)", "taxonRank",
-        "species", "vernacularName", "great scallop", "kingdom", "Animalia", "class", "Bivalvia", "order",
-        "Pectinida", "family", "Pectinidae", "genus", "Pecten", "specificEpithet", "ficticius",
-        "identificationQualifier", "", "identificationVerificationStatus", "unverified", "identifiedBy",
-        "R. Invented | program 1.0", "dateIdentified", "2026-06-15", "recordedBy", "R. Invented",
-        "individualCount", "3", "sex", "female", "lifeStage", "adult", "behavior", "lying open", "habitat",
-        "open sand", "locality", "the long spit", "decimalLatitude", "52.65798", "decimalLongitude",
-        "-1.71605", "geodeticDatum", "EPSG:4326", "coordinateUncertaintyInMeters", "30",
-        "verbatimCoordinates", "", "dataGeneralizations", "", "informationWithheld", "",
-        "occurrenceRemarks", "wet; worn", NULL};
+    const char *const pairs[] = {"occurrenceID",
+                                 "0b7c6c1e-52a4-4c8f-9d3a-1f2e3d4c5b6a",
+                                 "recordNumber",
+                                 "A-17",
+                                 "basisOfRecord",
+                                 "HumanObservation",
+                                 "occurrenceStatus",
+                                 "detected",
+                                 "eventDate",
+                                 "2026-06-14",
+                                 "scientificName",
+                                 "Pecten ficticius (Nobody, 1900)",
+                                 "scientificNameAuthorship",
+                                 "(Nobody, 1900)",
+                                 "taxonRank",
+                                 "species",
+                                 "vernacularName",
+                                 "great scallop",
+                                 "kingdom",
+                                 "Animalia",
+                                 "class",
+                                 "Bivalvia",
+                                 "order",
+                                 "Pectinida",
+                                 "family",
+                                 "Pectinidae",
+                                 "genus",
+                                 "Pecten",
+                                 "specificEpithet",
+                                 "ficticius",
+                                 "identificationQualifier",
+                                 "",
+                                 "identificationVerificationStatus",
+                                 "unverified",
+                                 "identifiedBy",
+                                 "R. Invented | program 1.0",
+                                 "dateIdentified",
+                                 "2026-06-15",
+                                 "recordedBy",
+                                 "R. Invented",
+                                 "individualCount",
+                                 "3",
+                                 "sex",
+                                 "female",
+                                 "lifeStage",
+                                 "adult",
+                                 "behavior",
+                                 "lying open",
+                                 "habitat",
+                                 "open sand",
+                                 "locality",
+                                 "the long spit",
+                                 "decimalLatitude",
+                                 "52.65798",
+                                 "decimalLongitude",
+                                 "-1.71605",
+                                 "geodeticDatum",
+                                 "EPSG:4326",
+                                 "coordinateUncertaintyInMeters",
+                                 "30",
+                                 "verbatimCoordinates",
+                                 "",
+                                 "dataGeneralizations",
+                                 "",
+                                 "informationWithheld",
+                                 "",
+                                 "occurrenceRemarks",
+                                 "wet; worn",
+                                 NULL};
     expect(line, record, pairs);
     written made = write_record(shells, line, record);
     assert_int_equal(made.missing, 0);
     rush_buffer references = {0};
-    rush_buffer_format(&references, "key shells, version 2026.1, SHA-256 %s", rush_key_digest(made.key));
+    rush_buffer_format(&references, "key shells, version 2026.1, SHA-256 %s",
+                       rush_key_digest(made.key));
     assert_string_equal(cell(&made, "identificationReferences"), references.bytes);
     rush_buffer_free(&references);
     free_written(&made);
@@ -126,8 +183,9 @@ static void a_species(void **state)
 static void the_grounds(void **state)
 {
     (void)state;
-    written made = write_record(shells, "fan; many; width: about 85 mm; place: the spit; date: 2026-06-14",
-                                (rush_record){0});
+    written made =
+        write_record(shells, "fan; many; width: about 85 mm; place: the spit; date: 2026-06-14",
+                     (rush_record){0});
     const char *remarks = cell(&made, "identificationRemarks");
     const char *line = strstr(remarks, "Observation line: ");
     assert_non_null(line);
@@ -141,7 +199,8 @@ static void the_grounds(void **state)
     rush_buffer_string(&again, "Safe to species, probability ");
     rush_buffer_decimal(&again, rush_rank(ranker, sighting, NULL)->verdict.probability, 6);
     assert_int_equal(strncmp(remarks, again.bytes, again.length), 0);
-    json_t *properties = json_loads(cell(&made, "dynamicProperties"), JSON_REJECT_DUPLICATES, NULL);
+    json_t *properties =
+        json_loads(cell(&made, "dynamicProperties"), JSON_REJECT_DUPLICATES, NULL);
     assert_non_null(properties);
     double posterior = json_number_value(json_object_get(properties, "posterior"));
     assert_true(fabs(posterior - rush_rank(ranker, sighting, NULL)->verdict.probability) < 1e-6);
@@ -161,15 +220,26 @@ static void the_grounds(void **state)
 static void no_more_than_is_safe(void **state)
 {
     (void)state;
-    const char *const genus[] = {"scientificName", "Pecten", "taxonRank", "genus", "genus", "Pecten",
-                                 "specificEpithet", "", "vernacularName", "", "identificationQualifier",
-                                 "not safe below genus", NULL};
+    const char *const genus[] = {"scientificName",
+                                 "Pecten",
+                                 "taxonRank",
+                                 "genus",
+                                 "genus",
+                                 "Pecten",
+                                 "specificEpithet",
+                                 "",
+                                 "vernacularName",
+                                 "",
+                                 "identificationQualifier",
+                                 "not safe below genus",
+                                 NULL};
     expect("fan; ribs: many or few", (rush_record){0}, genus);
     const char *const likely[] = {"scientificName", "Pecten", "identificationQualifier",
                                   "cf. Pecten ficticius", NULL};
     expect("fan; many?", (rush_record){0}, likely);
-    const char *const order[] = {"scientificName", "Pectinida", "family", "", "genus", "",
-                                 "identificationQualifier", "not safe below order", NULL};
+    const char *const order[] = {
+        "scientificName",       "Pectinida", "family", "", "genus", "", "identificationQualifier",
+        "not safe below order", NULL};
     expect("width: 15 mm", (rush_record){0}, order);
 }
 
@@ -187,7 +257,8 @@ static void nothing_safe(void **state)
     const struct {
         const char *record, *taxa, *name, *rank, *said;
     } cases[] = {
-        {"record: {class: Insecta, phylum: Arthropoda}\n", order, "Insecta", "class", "that the key is for"},
+        {"record: {class: Insecta, phylum: Arthropoda}\n", order, "Insecta", "class",
+         "that the key is for"},
         {"", order, "Ordo", "order", "best supported"},
         {"", flat, "", "", "no name"},
     };
@@ -210,17 +281,19 @@ static void what_may_be_told(void **state)
     (void)state;
     const char *const none[] = {"occurrenceStatus", "absent", "individualCount", "0", NULL};
     expect("fan; count: 0", (rush_record){0}, none);
-    const char *const told[] = {"occurrenceStatus", "present", "identifiedBy", "D. Invented", NULL};
-    expect("fan; recorder: R. Invented", (rush_record){.status = "present", .identified_by = "D. Invented"},
-           told);
+    const char *const told[] = {"occurrenceStatus", "present", "identifiedBy", "D. Invented",
+                                NULL};
+    expect("fan; recorder: R. Invented",
+           (rush_record){.status = "present", .identified_by = "D. Invented"}, told);
     const char *const unsure[] = {"sex", "", NULL};
     expect("fan; sex: female?", (rush_record){0}, unsure);
     const char *const own_id[] = {"occurrenceID", "urn:x:1", "recordNumber", "", NULL};
     expect("fan; id: urn:x:1", (rush_record){.id = "urn:x:1"}, own_id);
     static const char *const global[] = {"0b7c6c1e-52a4-4c8f-9d3a-1f2e3d4c5b6a", "urn:x:1",
                                          "https://example.org/occurrence/1"};
-    static const char *const local[] = {"", "A-17", "pond:3", "0b7c6c1e52a44c8f9d3a1f2e3d4c5b6a", "://x",
-                                        "urn:", "urn:x 1", "1ab://x", "0b7c6c1e-52a4-4c8f-9d3a-1f2e3d4c5b6g"};
+    static const char *const local[] = {
+        "",     "A-17",    "pond:3",  "0b7c6c1e52a44c8f9d3a1f2e3d4c5b6a",    "://x",
+        "urn:", "urn:x 1", "1ab://x", "0b7c6c1e-52a4-4c8f-9d3a-1f2e3d4c5b6g"};
     for (size_t i = 0; i < sizeof global / sizeof *global; i++)
         assert_true(rush_record_is_global(rush_text_of(global[i])));
     for (size_t i = 0; i < sizeof local / sizeof *local; i++)
@@ -280,10 +353,17 @@ static void where_it_was(void **state)
         rush_buffer_format(&line, "fan; coordinates: %s", place->coordinates);
         if (place->uncertainty)
             rush_buffer_format(&line, "; uncertainty: %s", place->uncertainty);
-        const char *const pairs[] = {"decimalLatitude", place->latitude, "decimalLongitude",
-                                     place->longitude, "verbatimCoordinates", place->verbatim,
-                                     "coordinateUncertaintyInMeters", place->radius, "geodeticDatum",
-                                     place->latitude[0] ? "EPSG:4326" : "", NULL};
+        const char *const pairs[] = {"decimalLatitude",
+                                     place->latitude,
+                                     "decimalLongitude",
+                                     place->longitude,
+                                     "verbatimCoordinates",
+                                     place->verbatim,
+                                     "coordinateUncertaintyInMeters",
+                                     place->radius,
+                                     "geodeticDatum",
+                                     place->latitude[0] ? "EPSG:4326" : "",
+                                     NULL};
         expect(line.bytes, (rush_record){.blur = place->blur}, pairs);
         rush_buffer_free(&line);
     }
@@ -344,8 +424,9 @@ static void blurring(void **state)
 static void no_trace(void **state)
 {
     (void)state;
-    static const char line[] = "fan; place: hidden hollow; coordinates: 52.65798, 1.71605; notes: by the "
-                               "hidden gate; date: 2026-06-14; recorder: R. Invented";
+    static const char line[] =
+        "fan; place: hidden hollow; coordinates: 52.65798, 1.71605; notes: by the "
+        "hidden gate; date: 2026-06-14; recorder: R. Invented";
     written made = write_record(shells, line, (rush_record){.blur = 10000});
     static const char *const traces[] = {"hidden", "52.65798", "1.71605"};
     for (size_t i = 0; i < 3; i++)
@@ -401,9 +482,12 @@ static bool is_of_kind(const char *value, const char *kind)
         json_decref(read);
         return good;
     }
-    static const char *const words[][2] = {{"basis", "HumanObservation"}, {"status", "detected"},
-                                           {"unverified", "unverified"},  {"datum", "EPSG:4326"},
-                                           {"rank", "species"},           {"rank", "genus"},
+    static const char *const words[][2] = {{"basis", "HumanObservation"},
+                                           {"status", "detected"},
+                                           {"unverified", "unverified"},
+                                           {"datum", "EPSG:4326"},
+                                           {"rank", "species"},
+                                           {"rank", "genus"},
                                            {"rank", "order"}};
     for (size_t i = 0; i < sizeof words / sizeof *words; i++)
         if (strcmp(kind, words[i][0]) == 0 && strcmp(value, words[i][1]) == 0)
@@ -433,12 +517,14 @@ static void the_terms(void **state)
         if (rows[i][0] && rows[i][0] != '#')
             assert_int_equal(support_split(rows[i], '\t', terms[count++], FIELDS), FIELDS);
     for (size_t l = 0; l < sizeof lines / sizeof *lines * 2; l++) {
-        written made = write_record(shells, lines[l / 2],
-                                    (rush_record){.blur = l % 2 * 1000, .date_identified = "2026-06-15"});
+        written made =
+            write_record(shells, lines[l / 2],
+                         (rush_record){.blur = l % 2 * 1000, .date_identified = "2026-06-15"});
         assert_int_equal(made.table.columns, count);
         for (size_t i = 0; i < count; i++)
             if (!is_of_kind(cell(&made, terms[i][0]), terms[i][2]))
-                fail_msg("%s: '%s' is not of the kind %s", terms[i][0], cell(&made, terms[i][0]), terms[i][2]);
+                fail_msg("%s: '%s' is not of the kind %s", terms[i][0], cell(&made, terms[i][0]),
+                         terms[i][2]);
         free_written(&made);
     }
     rush_buffer_free(&path);
@@ -455,7 +541,8 @@ static bool is_harmless(const char *text)
             return false;
     if (strstr(text, "\xe2\x80\xae") || strstr(text, "\xe2\x81\xa6") || strstr(text, "\xc2\x9b"))
         return false;
-    return !text[0] || !strchr("=+-@\t\r", text[0]) || rush_text_number(rush_text_of(text), &number);
+    return !text[0] || !strchr("=+-@\t\r", text[0]) ||
+           rush_text_number(rush_text_of(text), &number);
 }
 
 static void harm(void **state)
@@ -468,17 +555,22 @@ static void harm(void **state)
         {"-2+3", " -2+3"},
         {"-2.5", "-2.5"},
         {"=1\"\",\"\"=2", " =1\",\"=2"},
-        {"\xef\xbc\x9d" "1+1", " \xef\xbc\x9d" "1+1"},
+        {"\xef\xbc\x9d"
+         "1+1",
+         " \xef\xbc\x9d"
+         "1+1"},
         {"one\ttwo", "one two"},
         {"he said \"\"no\"\", twice", "he said \"no\", twice"},
     };
     for (size_t i = 0; i < sizeof words / sizeof *words; i++) {
         rush_buffer line = {0};
-        rush_buffer_format(&line, "fan; place: \"%s\"; recorder: \"%s\"", words[i][0], words[i][0]);
+        rush_buffer_format(&line, "fan; place: \"%s\"; recorder: \"%s\"", words[i][0],
+                           words[i][0]);
         const char *const pairs[] = {"locality", words[i][1], "recordedBy", words[i][1], NULL};
         expect(line.bytes, (rush_record){0}, pairs);
-        written made = write_record(shells, line.bytes,
-                                    (rush_record){.status = "=x", .identified_by = "\x1b[31m\r\nb\tc\r"});
+        written made =
+            write_record(shells, line.bytes,
+                         (rush_record){.status = "=x", .identified_by = "\x1b[31m\r\nb\tc\r"});
         for (size_t c = 0; c < made.table.columns; c++)
             assert_true(is_harmless(csv_table_cell(&made.table, 1, c)));
         assert_string_equal(cell(&made, "identifiedBy"), "<U+001B>[31m b c ");
@@ -517,13 +609,18 @@ static void ten_thousand_bytes(void **state)
 
 int main(int argc, char **argv)
 {
-    const struct CMUnitTest tests[] = {
-        cmocka_unit_test(a_species),        cmocka_unit_test(the_grounds),
-        cmocka_unit_test(no_more_than_is_safe), cmocka_unit_test(nothing_safe),
-        cmocka_unit_test(what_may_be_told), cmocka_unit_test(where_it_was),
-        cmocka_unit_test(blurring),         cmocka_unit_test(no_trace),
-        cmocka_unit_test(the_terms),        cmocka_unit_test(harm),
-        cmocka_unit_test(harm_from_a_key),  cmocka_unit_test(ten_thousand_bytes)};
+    const struct CMUnitTest tests[] = {cmocka_unit_test(a_species),
+                                       cmocka_unit_test(the_grounds),
+                                       cmocka_unit_test(no_more_than_is_safe),
+                                       cmocka_unit_test(nothing_safe),
+                                       cmocka_unit_test(what_may_be_told),
+                                       cmocka_unit_test(where_it_was),
+                                       cmocka_unit_test(blurring),
+                                       cmocka_unit_test(no_trace),
+                                       cmocka_unit_test(the_terms),
+                                       cmocka_unit_test(harm),
+                                       cmocka_unit_test(harm_from_a_key),
+                                       cmocka_unit_test(ten_thousand_bytes)};
     reference = argc > 1 ? argv[1] : ".";
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -52,8 +52,10 @@ static void a_result(void **state)
     rush_sighting *sighting = rush_sighting_new(key);
     rush_ranker *ranker = rush_ranker_new(key);
     rush_adviser *adviser = rush_adviser_new(key);
-    support_sighting(sighting, "outline: fan; width: about 5 cm; shore: mud?; id: \"a \"\"b\"\" \\ \xc3\xa9\"; "
-                               "notes: tab\there; count: 3");
+    support_sighting(
+        sighting,
+        "outline: fan; width: about 5 cm; shore: mud?; id: \"a \"\"b\"\" \\ \xc3\xa9\"; "
+        "notes: tab\there; count: 3");
     rush_result result = {.ranker = ranker,
                           .ranking = rush_rank(ranker, sighting, NULL),
                           .file = "x\x1b[31m.txt",
@@ -76,7 +78,8 @@ static void a_result(void **state)
     const json_t *candidates = json_object_get(object, "candidates");
     assert_int_equal(json_array_size(candidates), 3);
     for (size_t i = 0; i < json_array_size(candidates); i++) {
-        const json_t *candidate = json_array_get(candidates, i), *forms = json_object_get(candidate, "forms");
+        const json_t *candidate = json_array_get(candidates, i),
+                     *forms = json_object_get(candidate, "forms");
         double probability = number_of(candidate, "probability"), sum = 0;
         for (size_t f = 0; f < json_array_size(forms); f++)
             sum += number_of(json_array_get(forms, f), "probability");
@@ -103,7 +106,8 @@ static void an_error(void **state)
     rush_key *key = support_key_of_text(key_text, NULL);
     rush_sighting *sighting = rush_sighting_new(key);
     rush_diagnostics *list = rush_diagnostics_new();
-    rush_line line = {rush_text_of("id: s7; outline: fam; width: \"tall\""), "f", 3, RUSH_NONE, NULL};
+    rush_line line = {rush_text_of("id: s7; outline: fam; width: \"tall\""), "f", 3, RUSH_NONE,
+                      NULL};
     assert_false(rush_sighting_read(sighting, &line, list));
     rush_buffer out = {0};
     rush_report_jsonl_errors(sighting, "f", 3, list, &out);

@@ -75,14 +75,15 @@ static bool key_range(uint32_t taxon, const char *sex, double *low, double *high
 static void check_length(char **fields, void *with)
 {
     unsigned *rows = with;
-    double low, high, published_low = strtod(fields[2], NULL), published_high = strtod(fields[3], NULL);
+    double low, high, published_low = strtod(fields[2], NULL),
+                      published_high = strtod(fields[3], NULL);
     uint32_t taxon = rush_key_find_taxon(key, rush_text_of(fields[0]));
     assert_true(taxon != RUSH_NONE);
     if (!key_range(taxon, fields[1], &low, &high))
         fail_msg("%s has no total length", fields[0]);
     if (high < published_low || low > published_high)
-        fail_msg("%s (%s): %g to %g mm in the key, %s to %s in %s", fields[0], fields[1], low, high,
-                 fields[2], fields[3], fields[4]);
+        fail_msg("%s (%s): %g to %g mm in the key, %s to %s in %s", fields[0], fields[1], low,
+                 high, fields[2], fields[3], fields[4]);
     ++*rows;
 }
 
@@ -163,7 +164,8 @@ static uint32_t listed_by(uint32_t character, uint32_t state)
 {
     uint32_t count = 0;
     for (uint32_t i = 0; i < rush_key_leaf_count(key); i++) {
-        const rush_trait *trait = rush_key_taxon_trait(key, rush_key_leaf(key, i), character, NULL);
+        const rush_trait *trait =
+            rush_key_taxon_trait(key, rush_key_leaf(key, i), character, NULL);
         count += trait && trait->kind == RUSH_TRAIT_STATES && trait->weights[state] > 0;
     }
     return count;
@@ -195,7 +197,8 @@ static void write_typical(const rush_trait *trait, rush_buffer *line)
         /* of months the middle one; a season over the turn of the year counts from its start */
         for (uint32_t s = 0; character->kind == RUSH_KIND_MONTHS && s < 2 * MONTHS; s++) {
             uint32_t m = s % MONTHS;
-            if (trait->weights[m] > 0 && (!(trait->weights[(m + MONTHS - 1) % MONTHS] > 0) || runs == MONTHS)) {
+            if (trait->weights[m] > 0 &&
+                (!(trait->weights[(m + MONTHS - 1) % MONTHS] > 0) || runs == MONTHS)) {
                 middle = (m + runs / 2) % MONTHS;
                 break;
             }
@@ -233,7 +236,8 @@ static void typical_descriptions(void **state)
         print_error("%s, %s %s: %s leads with %.4f, %s\n", rush_key_taxon(key, form->taxon)->name,
                     rush_sex_name(form->sex), form->name ? form->name : "-",
                     rush_key_taxon(key, ranking->candidates[0].taxon)->name,
-                    ranking->candidates[0].probability, ranking->fit.poor ? "poor fit" : "not safe");
+                    ranking->candidates[0].probability,
+                    ranking->fit.poor ? "poor fit" : "not safe");
     }
     print_message("%u forms described by themselves\n", rush_key_form_count(key));
     rush_buffer_free(&line);
@@ -244,7 +248,8 @@ static void typical_descriptions(void **state)
 
 /* ---- sources -------------------------------------------------------------------------------------- */
 
-static void count_memory(const rush_trait *traits, uint32_t count, unsigned *all, unsigned *memory)
+static void count_memory(const rush_trait *traits, uint32_t count, unsigned *all,
+                         unsigned *memory)
 {
     for (uint32_t i = 0; i < count; i++) {
         uint32_t source = traits[i].backing.source;
@@ -262,9 +267,11 @@ static void sources(void **state)
     (void)state;
     unsigned all = 0, memory = 0;
     for (uint32_t t = 0; t < rush_key_taxon_count(key); t++)
-        count_memory(rush_key_taxon(key, t)->traits, rush_key_taxon(key, t)->trait_count, &all, &memory);
+        count_memory(rush_key_taxon(key, t)->traits, rush_key_taxon(key, t)->trait_count, &all,
+                     &memory);
     for (uint32_t f = 0; f < rush_key_form_count(key); f++)
-        count_memory(rush_key_form(key, f)->traits, rush_key_form(key, f)->trait_count, &all, &memory);
+        count_memory(rush_key_form(key, f)->traits, rush_key_form(key, f)->trait_count, &all,
+                     &memory);
     print_message("%u traits, %.1f %% of them from memory\n", all, 100.0 * memory / all);
     assert_true(4 * memory < all);
 }
@@ -276,6 +283,7 @@ int main(int argc, char **argv)
     key_path = argv[1];
     tables = argv[2];
     const struct CMUnitTest tests[] = {cmocka_unit_test(lengths), cmocka_unit_test(seasons),
-                                       cmocka_unit_test(typical_descriptions), cmocka_unit_test(sources)};
+                                       cmocka_unit_test(typical_descriptions),
+                                       cmocka_unit_test(sources)};
     return cmocka_run_group_tests(tests, open_key, close_key);
 }

@@ -84,13 +84,15 @@ static bool rank_and_report(const rush_key *key, rush_diagnostics *list, rush_bu
     rush_sighting *sighting = rush_sighting_new(key);
     rush_ranker *ranker = rush_ranker_new(key);
     rush_adviser *adviser = rush_adviser_new(key);
-    rush_line line = {rush_text_of("fan or oval; width: about 7 cm; id: \"a;b\"; date: 2026-05-01; xx: 1"),
-                      "line", 1, RUSH_NONE, NULL};
+    rush_line line = {
+        rush_text_of("fan or oval; width: about 7 cm; id: \"a;b\"; date: 2026-05-01; xx: 1"),
+        "line", 1, RUSH_NONE, NULL};
     bool whole = sighting && ranker && adviser;
     if (whole) {
         rush_sighting_read(sighting, &line, list);
         const rush_ranking *ranking = rush_rank(ranker, sighting, NULL);
-        rush_result result = {.ranker = ranker, .ranking = ranking, .file = "f", .line = 1, .top = 9};
+        rush_result result = {
+            .ranker = ranker, .ranking = ranking, .file = "f", .line = 1, .top = 9};
         result.looks = rush_look_next(adviser, ranking, NULL, &result.look_count);
         rush_report_text(&result, out);
         rush_report_jsonl(&result, out);
@@ -107,9 +109,10 @@ static bool rank_and_report(const rush_key *key, rush_diagnostics *list, rush_bu
 
 static bool converse(const rush_key *key, rush_buffer *out)
 {
-    static const char *const lines[] = {"", "<", "?", "fan", "width: 80", "nonsense", "<", "sand",
-                                        "why", "list", "apart 1 2", "1?", "rou", "outline: round", "said",
-                                        "reach near", "place: x", "."};
+    static const char *const lines[] = {
+        "",     "<",          "?",        "fan",       "width: 80", "nonsense", "<",
+        "sand", "why",        "list",     "apart 1 2", "1?",        "rou",      "outline: round",
+        "said", "reach near", "place: x", "."};
     static const rush_screen screen = {80, 24, true};
     rush_buffer names = {0};
     size_t stem;

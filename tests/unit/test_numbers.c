@@ -140,8 +140,8 @@ static void written_numbers(void **state)
 int main(int argc, char **argv)
 {
     folder = argc > 1 ? argv[1] : ".";
-    const struct CMUnitTest tests[] = {
-        cmocka_unit_test(normal_table), cmocka_unit_test(scores), cmocka_unit_test(months),
-        cmocka_unit_test(written_numbers)};
+    const struct CMUnitTest tests[] = {cmocka_unit_test(normal_table), cmocka_unit_test(scores),
+                                       cmocka_unit_test(months),
+                                       cmocka_unit_test(written_numbers)};
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
