@@ -8,35 +8,65 @@
 /* Forms of less than this part of the mass do not count. */
 #define LEAST_FORM 1e-12
 
+/* Reports of this many numbers are kept for a character; of a larger one they are made each time. */
+enum { KEPT_MAX = 1 << 16 };
+
+/* How one profile's insects are reported, for a mass of 1. */
+typedef struct report_law {
+    bool known;
+    double total;    /* the sum of the reports: 1 but for a setting */
+    double surprise; /* surprise(reports) + total log2 total: H(R) when the total is 1 */
+} report_law;
+
+/* One character's laws, by profile, and the reports themselves where they are kept. */
+typedef struct report_table {
+    report_law *laws;
+    double *reports; /* NULL: not kept */
+} report_table;
+
 struct rush_adviser {
     rush_arena arena;
     const rush_key *key;
     rush_look *looks;
     uint32_t look_count;
-    uint32_t reports_max;
-    double *all;        /* P(R), not normalised */
-    double *of_taxon;   /* P(R | t), not normalised */
-    double *by_profile; /* the mass of each profile, in one taxon */
-    uint32_t *touched;
+    report_table *tables; /* by character */
+    double *all;          /* P(R), not normalised */
+    double *of_taxon;     /* P(R | t), not normalised */
+    double *made;         /* reports that are not kept */
+    double *by_profile;   /* the mass of each profile in one taxon, */
+    double *mass_of;      /* and in all of them */
+    uint32_t *touched, *touched_of_all;
 };
+
+static uint32_t report_count(const rush_character *character)
+{
+    return character->kind == RUSH_KIND_NUMBER ? RUSH_BINS : character->state_count;
+}
 
 static void reserve(void *with)
 {
     rush_adviser *adviser = with;
     const rush_key *key = adviser->key;
-    uint32_t profiles = 1, reports = RUSH_BINS;
+    rush_arena *arena = &adviser->arena;
+    uint32_t most_profiles = 1, most_reports = RUSH_BINS;
+    adviser->tables = RUSH_ARRAY(arena, report_table, key->character_count);
     for (uint32_t c = 0; c < key->character_count; c++) {
-        if (key->model.columns[c].profile_count > profiles)
-            profiles = key->model.columns[c].profile_count;
-        if (key->characters[c].state_count > reports)
-            reports = key->characters[c].state_count;
+        uint32_t profiles = key->model.columns[c].profile_count;
+        uint32_t reports = report_count(&key->characters[c]);
+        most_profiles = profiles > most_profiles ? profiles : most_profiles;
+        most_reports = reports > most_reports ? reports : most_reports;
+        adviser->tables[c].laws = RUSH_ARRAY(arena, report_law, profiles);
+        if ((size_t)profiles * reports <= KEPT_MAX)
+            adviser->tables[c].reports = RUSH_ARRAY(arena, double, (size_t)profiles *reports);
     }
-    adviser->reports_max = reports;
-    adviser->looks = RUSH_ARRAY(&adviser->arena, rush_look, key->character_count);
-    adviser->all = RUSH_ARRAY(&adviser->arena, double, reports);
-    adviser->of_taxon = RUSH_ARRAY(&adviser->arena, double, reports);
-    adviser->by_profile = RUSH_ARRAY(&adviser->arena, double, profiles);
-    adviser->touched = RUSH_ARRAY(&adviser->arena, uint32_t, profiles);
+    adviser->looks = RUSH_ARRAY(arena, rush_look, key->character_count);
+    adviser->all = RUSH_ARRAY(arena, double, most_reports);
+    adviser->of_taxon = RUSH_ARRAY(arena, double, most_reports);
+    adviser->made = RUSH_ARRAY(arena, double, most_reports);
+    adviser->by_profile = RUSH_ARRAY(arena, double, most_profiles);
+    adviser->mass_of = RUSH_ARRAY(arena, double, most_profiles);
+    adviser->touched = RUSH_ARRAY(arena, uint32_t, most_profiles);
+    adviser->touched_of_all = RUSH_ARRAY(arena, uint32_t, most_profiles);
 }
 
 rush_adviser *rush_adviser_new(const rush_key *key)
@@ -70,11 +100,6 @@ static double surprise(const double *numbers, uint32_t count)
     return sum;
 }
 
-static uint32_t report_count(const rush_character *character)
-{
-    return character->kind == RUSH_KIND_NUMBER ? RUSH_BINS : character->state_count;
-}
-
 static void add_reports(const rush_key *key, uint32_t character, uint32_t profile, double mass,
                         double *reports)
 {
@@ -84,15 +109,75 @@ static void add_reports(const rush_key *key, uint32_t character, uint32_t profil
         rush_reports_of_states(key, character, profile, mass, reports);
 }
 
-/* Collects the reports of some forms, each with its mass, into `reports`; returns their sum, which is that
- * mass but for a setting. */
-static double collect(rush_adviser *adviser, uint32_t character, const double *mass,
-                      uint32_t first, uint32_t count, double *reports)
+/* The reports of a profile; made at most once where they are kept. Their law is known afterwards. */
+static const double *reports_of(rush_adviser *adviser, uint32_t character, uint32_t profile)
 {
-    const rush_column *column = &adviser->key->model.columns[character];
-    uint32_t touched = 0, report_total = report_count(&adviser->key->characters[character]);
+    report_table *table = &adviser->tables[character];
+    report_law *law = &table->laws[profile];
+    uint32_t count = report_count(&adviser->key->characters[character]);
+    double *reports = table->reports ? table->reports + (size_t)profile * count : adviser->made;
+    if (law->known && table->reports)
+        return reports;
+    memset(reports, 0, count * sizeof *reports);
+    add_reports(adviser->key, character, profile, 1, reports);
+    if (!law->known) {
+        for (uint32_t r = 0; r < count; r++)
+            law->total += reports[r];
+        law->surprise = surprise(reports, count) + law->total * log2(law->total);
+        law->known = true;
+    }
+    return reports;
+}
+
+static const report_law *law_of(rush_adviser *adviser, uint32_t character, uint32_t profile)
+{
+    const report_law *law = &adviser->tables[character].laws[profile];
+    if (!law->known)
+        reports_of(adviser, character, profile);
+    return law;
+}
+
+/* The sums that I(T;R) is made of. With M the whole mass and m of each taxon:
+ * M I = surprise(all) + M log2 M - sum of (surprise(taxon) + m log2 m).
+ * A taxon whose forms share a profile adds its mass times the profile's own figure, which is known; only
+ * one whose forms differ needs a sum of its own. */
+typedef struct information_sums {
+    uint32_t character, reports;
+    uint32_t touched; /* profiles with a mass in `mass_of` */
+    double whole, within;
+} information_sums;
+
+static void add_mass(rush_adviser *adviser, uint32_t profile, double mass, information_sums *sums)
+{
+    if (adviser->mass_of[profile] == 0)
+        adviser->touched_of_all[sums->touched++] = profile;
+    adviser->mass_of[profile] += mass;
+}
+
+/* Of a taxon whose forms differ: the profiles are in `touched`, their masses in `by_profile`. */
+static void add_mixed_taxon(rush_adviser *adviser, uint32_t touched, information_sums *sums)
+{
     double sum = 0;
-    for (uint32_t f = first; f < first + count; f++) {
+    memset(adviser->of_taxon, 0, sums->reports * sizeof(double));
+    for (uint32_t i = 0; i < touched; i++) {
+        double mass = adviser->by_profile[adviser->touched[i]];
+        const double *reports = reports_of(adviser, sums->character, adviser->touched[i]);
+        for (uint32_t r = 0; r < sums->reports; r++)
+            adviser->of_taxon[r] += mass * reports[r];
+    }
+    for (uint32_t r = 0; r < sums->reports; r++)
+        sum += adviser->of_taxon[r];
+    sums->whole += sum;
+    sums->within += surprise(adviser->of_taxon, sums->reports) + sum * log2(sum);
+}
+
+static void add_taxon(rush_adviser *adviser, uint32_t taxon, const double *mass,
+                      information_sums *sums)
+{
+    const rush_taxon *within = &adviser->key->taxa[taxon];
+    const rush_column *column = &adviser->key->model.columns[sums->character];
+    uint32_t touched = 0;
+    for (uint32_t f = within->first_form; f < within->first_form + within->form_count; f++) {
         if (mass[f] < LEAST_FORM)
             continue;
         uint32_t profile = rush_column_profile(column, f);
@@ -100,58 +185,46 @@ static double collect(rush_adviser *adviser, uint32_t character, const double *m
             adviser->touched[touched++] = profile;
         adviser->by_profile[profile] += mass[f];
     }
-    for (uint32_t i = 0; i < touched; i++) {
-        uint32_t profile = adviser->touched[i];
-        add_reports(adviser->key, character, profile, adviser->by_profile[profile], reports);
-        adviser->by_profile[profile] = 0;
+    if (touched == 1) {
+        const report_law *law = law_of(adviser, sums->character, adviser->touched[0]);
+        sums->whole += adviser->by_profile[adviser->touched[0]] * law->total;
+        sums->within += adviser->by_profile[adviser->touched[0]] * law->surprise;
+    } else if (touched) {
+        add_mixed_taxon(adviser, touched, sums);
     }
-    for (uint32_t r = 0; touched && r < report_total; r++)
-        sum += reports[r];
-    return sum;
+    for (uint32_t i = 0; i < touched; i++) {
+        add_mass(adviser, adviser->touched[i], adviser->by_profile[adviser->touched[i]], sums);
+        adviser->by_profile[adviser->touched[i]] = 0;
+    }
 }
 
-/* The sums that I(T;R) is made of. With M the whole mass and m of each taxon:
- * M I = surprise(all) + M log2 M - sum of (surprise(taxon) + m log2 m). */
-typedef struct information_sums {
-    uint32_t reports;
-    double whole, within;
-} information_sums;
-
-static information_sums begin_sums(rush_adviser *adviser, uint32_t character)
+static double end_sums(rush_adviser *adviser, const information_sums *sums)
 {
-    uint32_t reports = report_count(&adviser->key->characters[character]);
-    memset(adviser->all, 0, reports * sizeof(double));
-    return (information_sums){.reports = reports};
-}
-
-static void add_taxon(rush_adviser *adviser, uint32_t character, uint32_t taxon,
-                      const double *mass, information_sums *sums)
-{
-    const rush_taxon *within = &adviser->key->taxa[taxon];
-    memset(adviser->of_taxon, 0, sums->reports * sizeof(double));
-    double sum = collect(adviser, character, mass, within->first_form, within->form_count,
-                         adviser->of_taxon);
-    if (sum == 0)
-        return;
-    sums->whole += sum;
-    sums->within += surprise(adviser->of_taxon, sums->reports) + sum * log2(sum);
-    for (uint32_t r = 0; r < sums->reports; r++)
-        adviser->all[r] += adviser->of_taxon[r];
-}
-
-static double end_sums(const rush_adviser *adviser, const information_sums *sums)
-{
+    memset(adviser->all, 0, sums->reports * sizeof(double));
+    for (uint32_t i = 0; i < sums->touched; i++) {
+        uint32_t profile = adviser->touched_of_all[i];
+        const double *reports = reports_of(adviser, sums->character, profile);
+        for (uint32_t r = 0; r < sums->reports; r++)
+            adviser->all[r] += adviser->mass_of[profile] * reports[r];
+        adviser->mass_of[profile] = 0;
+    }
     if (sums->whole == 0)
         return 0;
     double all = surprise(adviser->all, sums->reports) + sums->whole * log2(sums->whole);
     return fmax((all - sums->within) / sums->whole, 0);
 }
 
+static information_sums begin_sums(const rush_adviser *adviser, uint32_t character)
+{
+    return (information_sums){.character = character,
+                              .reports = report_count(&adviser->key->characters[character])};
+}
+
 double rush_information(rush_adviser *adviser, uint32_t character, const double *mass)
 {
     information_sums sums = begin_sums(adviser, character);
     for (uint32_t i = 0; i < adviser->key->leaf_count; i++)
-        add_taxon(adviser, character, adviser->key->leaves[i], mass, &sums);
+        add_taxon(adviser, adviser->key->leaves[i], mass, &sums);
     return end_sums(adviser, &sums);
 }
 
@@ -159,8 +232,8 @@ double rush_information_between(rush_adviser *adviser, uint32_t character, uint3
                                 uint32_t other, const double *mass)
 {
     information_sums sums = begin_sums(adviser, character);
-    add_taxon(adviser, character, taxon, mass, &sums);
-    add_taxon(adviser, character, other, mass, &sums);
+    add_taxon(adviser, taxon, mass, &sums);
+    add_taxon(adviser, other, mass, &sums);
     return end_sums(adviser, &sums);
 }
 
