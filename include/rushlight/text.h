@@ -17,13 +17,6 @@
 #else
 #define RUSH_PUBLIC
 #define RUSH_FORMAT(at, from)
-/* The whole text is one number, with a point or a comma for its decimals; no exponent. */
-RUSH_PUBLIC bool rush_text_number(rush_text text, double *number);
-
-/* Of some names (NULL ends them), the first of those nearest to one that is none of them; NULL when
- * nothing is near. */
-RUSH_PUBLIC const char *rush_text_nearest(rush_text wanted, const char *const *names);
-
 #endif
 
 /* Bytes that somebody else owns; UTF-8 unless said otherwise, not ended by a NUL. */

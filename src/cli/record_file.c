@@ -43,14 +43,20 @@ static bool refuse_for_errno(record_file *file)
 
 /* ---- the folder --------------------------------------------------------------------------------- */
 
+/* A plain file here is one that another session has just made. */
+static bool is_link(const char *path)
+{
+    struct stat status;
+    return lstat(path, &status) == 0 && S_ISLNK(status.st_mode);
+}
+
 /* A file that is not there yet has no real path, but its folder has one. */
 static bool resolve(record_file *file)
 {
-    struct stat status;
     file->target = realpath(file->path, NULL);
     if (!file->target && errno != ENOENT)
         return refuse_for_errno(file);
-    if (!file->target && lstat(file->path, &status) == 0)
+    if (!file->target && is_link(file->path))
         return refuse(file, "it is a link to a file that is not there");
     if (!file->target)
         file->target = strdup(file->path);
@@ -318,8 +324,8 @@ static void end(record_file *file)
 bool record_file_check(const char *path, rush_buffer *problem)
 {
     record_file file;
-    bool good = begin(&file, path, problem) && check_folder(&file) && open_old(&file) &&
-                check_header(&file);
+    bool good = begin(&file, path, problem) && check_folder(&file) && lock_folder(&file) &&
+                open_old(&file) && check_header(&file);
     end(&file);
     return good;
 }

@@ -137,11 +137,26 @@ static void say_kept(const char *file, const rush_result *result, const record_d
     rush_buffer_string(said, "; records are accepted with what, where, when and who\n");
 }
 
+/* What is known of the occasion alone is no sighting. */
+static bool saw_something(const rush_ranking *ranking)
+{
+    for (uint32_t i = 0; i < rush_sighting_answer_count(ranking->sighting); i++) {
+        uint32_t character = rush_sighting_answer(ranking->sighting, i)->character;
+        if (!rush_key_character(ranking->key, character)->setting)
+            return true;
+    }
+    return false;
+}
+
 bool record_keep(const char *file, const rush_result *result, const record_settings *settings,
                  rush_buffer *said)
 {
     record_draft draft;
     rush_buffer row = {0}, problem = {0};
+    if (!saw_something(result->ranking)) {
+        rush_buffer_string(said, "nothing is kept, since nothing was answered\n");
+        return true;
+    }
     if (!record_draft_of(&draft, settings, result->ranking->sighting))
         return false;
     rush_darwin_core_row(result, &draft.record, &row);

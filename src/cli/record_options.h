@@ -122,8 +122,8 @@ bool record_draft_of(record_draft *draft, const record_settings *settings,
 /* Which of what, where, when and who a record of this sighting would lack: RUSH_MISSING_ bits. */
 unsigned record_lacks(const rush_result *result, const record_settings *settings);
 
-/* Appends one occurrence to a file of records. `said` gets lines for the person: what was kept, and what
- * the record lacks; or why nothing was. */
+/* Appends one occurrence to a file of records, unless nothing of the insect was answered. `said` gets lines
+ * for the person: what was kept, and what the record lacks; or why nothing was. False when it failed. */
 bool record_keep(const char *file, const rush_result *result, const record_settings *settings,
                  rush_buffer *said);
 

@@ -531,6 +531,33 @@ static void the_terms(void **state)
     rush_buffer_free(&file);
 }
 
+/* ISO 8601-1:2019, as far as Darwin Core's eventDate wants it: `x` in front of those that are none. */
+static void dates(void **state)
+{
+    (void)state;
+    static const char *const texts[] = {
+        "2026-06-14", "2026-06", "2024-02-29", "2026-06-14/16", "2026-06-14/07-01", "2026-06/07",
+        "2026-06-14/2027-01", "2026-06-14T11:20", "2026-06-14T11:20+01:00", "2026-06-14T11:20:05.25Z",
+        "2026-06-14T11:20Z/2026-06-15T01:00Z", "x2026-02-29", "x2026-13", "x2026-06-31", "x2026-6-1",
+        "x14-06-2026", "x2026-06-14/", "x2026-06-14/31", "x2026-06-14/x", "x2026-06-14T", "x2026-06-14T25",
+        "x2026-06-14T11:", "x2026-06-14T11+", "x2026-06-14T11:20:61", "x2026-06-14 11:20", "x2026"};
+    rush_key *key = support_key_of_text(shells, NULL);
+    rush_sighting *sighting = rush_sighting_new(key);
+    for (size_t i = 0; i < sizeof texts / sizeof *texts; i++) {
+        bool wrong = texts[i][0] == 'x';
+        rush_buffer text = {0};
+        rush_diagnostics *list = rush_diagnostics_new();
+        rush_buffer_format(&text, "date: \"%s\"", texts[i] + wrong);
+        rush_line line = {{text.bytes, text.length}, "line", 1, RUSH_NONE, NULL};
+        if (rush_sighting_read(sighting, &line, list) == wrong)
+            fail_msg("%s", texts[i]);
+        rush_diagnostics_free(list);
+        rush_buffer_free(&text);
+    }
+    rush_sighting_free(sighting);
+    rush_key_free(key);
+}
+
 /* ---- words that are meant to do harm ------------------------------------------------------------ */
 
 static bool is_harmless(const char *text)
@@ -570,10 +597,10 @@ static void harm(void **state)
         expect(line.bytes, (rush_record){0}, pairs);
         written made =
             write_record(shells, line.bytes,
-                         (rush_record){.status = "=x", .identified_by = "\x1b[31m\r\nb\tc\r"});
+                         (rush_record){.status = "=x", .identified_by = "\x1b[31m\r\nb\tc\r\xe2\x80\xae"});
         for (size_t c = 0; c < made.table.columns; c++)
             assert_true(is_harmless(csv_table_cell(&made.table, 1, c)));
-        assert_string_equal(cell(&made, "identifiedBy"), "<U+001B>[31m b c ");
+        assert_string_equal(cell(&made, "identifiedBy"), "<U+001B>[31m b c <U+202E>");
         free_written(&made);
         rush_buffer_free(&line);
     }
@@ -618,7 +645,8 @@ int main(int argc, char **argv)
                                        cmocka_unit_test(blurring),
                                        cmocka_unit_test(no_trace),
                                        cmocka_unit_test(the_terms),
-                                       cmocka_unit_test(harm),
+                                       cmocka_unit_test(dates),
+        cmocka_unit_test(harm),
                                        cmocka_unit_test(harm_from_a_key),
                                        cmocka_unit_test(ten_thousand_bytes)};
     reference = argc > 1 ? argv[1] : ".";

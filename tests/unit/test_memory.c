@@ -96,6 +96,9 @@ static bool rank_and_report(const rush_key *key, rush_diagnostics *list, rush_bu
         result.looks = rush_look_next(adviser, ranking, NULL, &result.look_count);
         rush_report_text(&result, out);
         rush_report_jsonl(&result, out);
+        rush_record record = {.id = "urn:x:1", .program = "program 1", .blur = 1000};
+        rush_darwin_core_header(out);
+        rush_darwin_core_row(&result, &record, out);
         rush_report_jsonl_errors(sighting, "f", 1, list, out);
         rush_report_taxon(key, 0, 0, out);
         rush_report_character(key, 3, 1, out);
