@@ -535,12 +535,32 @@ static void the_terms(void **state)
 static void dates(void **state)
 {
     (void)state;
-    static const char *const texts[] = {
-        "2026-06-14", "2026-06", "2024-02-29", "2026-06-14/16", "2026-06-14/07-01", "2026-06/07",
-        "2026-06-14/2027-01", "2026-06-14T11:20", "2026-06-14T11:20+01:00", "2026-06-14T11:20:05.25Z",
-        "2026-06-14T11:20Z/2026-06-15T01:00Z", "x2026-02-29", "x2026-13", "x2026-06-31", "x2026-6-1",
-        "x14-06-2026", "x2026-06-14/", "x2026-06-14/31", "x2026-06-14/x", "x2026-06-14T", "x2026-06-14T25",
-        "x2026-06-14T11:", "x2026-06-14T11+", "x2026-06-14T11:20:61", "x2026-06-14 11:20", "x2026"};
+    static const char *const texts[] = {"2026-06-14",
+                                        "2026-06",
+                                        "2024-02-29",
+                                        "2026-06-14/16",
+                                        "2026-06-14/07-01",
+                                        "2026-06/07",
+                                        "2026-06-14/2027-01",
+                                        "2026-06-14T11:20",
+                                        "2026-06-14T11:20+01:00",
+                                        "2026-06-14T11:20:05.25Z",
+                                        "2026-06-14T11:20Z/2026-06-15T01:00Z",
+                                        "x2026-02-29",
+                                        "x2026-13",
+                                        "x2026-06-31",
+                                        "x2026-6-1",
+                                        "x14-06-2026",
+                                        "x2026-06-14/",
+                                        "x2026-06-14/31",
+                                        "x2026-06-14/x",
+                                        "x2026-06-14T",
+                                        "x2026-06-14T25",
+                                        "x2026-06-14T11:",
+                                        "x2026-06-14T11+",
+                                        "x2026-06-14T11:20:61",
+                                        "x2026-06-14 11:20",
+                                        "x2026"};
     rush_key *key = support_key_of_text(shells, NULL);
     rush_sighting *sighting = rush_sighting_new(key);
     for (size_t i = 0; i < sizeof texts / sizeof *texts; i++) {
@@ -595,9 +615,9 @@ static void harm(void **state)
                            words[i][0]);
         const char *const pairs[] = {"locality", words[i][1], "recordedBy", words[i][1], NULL};
         expect(line.bytes, (rush_record){0}, pairs);
-        written made =
-            write_record(shells, line.bytes,
-                         (rush_record){.status = "=x", .identified_by = "\x1b[31m\r\nb\tc\r\xe2\x80\xae"});
+        written made = write_record(
+            shells, line.bytes,
+            (rush_record){.status = "=x", .identified_by = "\x1b[31m\r\nb\tc\r\xe2\x80\xae"});
         for (size_t c = 0; c < made.table.columns; c++)
             assert_true(is_harmless(csv_table_cell(&made.table, 1, c)));
         assert_string_equal(cell(&made, "identifiedBy"), "<U+001B>[31m b c <U+202E>");
@@ -646,7 +666,7 @@ int main(int argc, char **argv)
                                        cmocka_unit_test(no_trace),
                                        cmocka_unit_test(the_terms),
                                        cmocka_unit_test(dates),
-        cmocka_unit_test(harm),
+                                       cmocka_unit_test(harm),
                                        cmocka_unit_test(harm_from_a_key),
                                        cmocka_unit_test(ten_thousand_bytes)};
     reference = argc > 1 ? argv[1] : ".";
