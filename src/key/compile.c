@@ -199,24 +199,26 @@ static bool gather_scored(column_draft *draft, uint32_t first, uint32_t count, d
     return total > 0;
 }
 
-/* Of an unscored form: like the scored forms of the nearest taxon that has any, and a little like
- * the key. */
-static uint32_t unscored_profile(column_draft *draft, uint32_t form)
+/* Of the unscored forms of a taxon: like the scored forms of the nearest taxon that has any, and a little
+ * like the key. */
+static uint32_t unscored_profile(column_draft *draft, uint32_t taxon)
 {
-    const rush_key *key = draft->key;
-    for (uint32_t at = key->forms[form].taxon; at != RUSH_NONE; at = key->taxa[at].parent) {
-        if (draft->mixture_of[at] != RUSH_NONE)
-            return draft->mixture_of[at];
-        const rush_taxon *taxon = &key->taxa[at];
-        if (!gather_scored(draft, taxon->first_form, taxon->form_count, RUSH_NEAREST_PART))
-            continue;
-        gather(draft, draft->whole_mixture, 1 - RUSH_NEAREST_PART);
-        return draft->mixture_of[at] = make_mixture(draft, 0);
+    if (taxon == RUSH_NONE) {
+        /* Nothing in the branch is scored: like the key, or evenly when that is not scored either. */
+        if (draft->whole_mixture == RUSH_NONE)
+            draft->whole_mixture = make_mixture(draft, 1);
+        return draft->whole_mixture;
     }
-    /* Nothing in its branch is scored: like the key, or evenly when that is not scored either. */
-    if (draft->whole_mixture == RUSH_NONE)
-        draft->whole_mixture = make_mixture(draft, 1);
-    return draft->whole_mixture;
+    if (draft->mixture_of[taxon] == RUSH_NONE) {
+        const rush_taxon *here = &draft->key->taxa[taxon];
+        if (gather_scored(draft, here->first_form, here->form_count, RUSH_NEAREST_PART)) {
+            gather(draft, draft->whole_mixture, 1 - RUSH_NEAREST_PART);
+            draft->mixture_of[taxon] = make_mixture(draft, 0);
+        } else {
+            draft->mixture_of[taxon] = unscored_profile(draft, here->parent);
+        }
+    }
+    return draft->mixture_of[taxon];
 }
 
 /* The mean over some taxa, each by the shares of its forms, and an even answer for the rest. */
@@ -261,7 +263,7 @@ static void give_profiles(column_draft *draft)
         draft->whole_mixture = make_mixture(draft, 0);
     for (uint32_t f = 0; f < key->form_count; f++)
         if (!draft->scored[f])
-            draft->profile_of[f] = (uint16_t)unscored_profile(draft, f);
+            draft->profile_of[f] = (uint16_t)unscored_profile(draft, key->forms[f].taxon);
     for (uint32_t u = 0; u < model->unlisted_count; u++) {
         uint32_t taxon = model->unlisted[u].taxon;
         uint32_t profile =
