@@ -59,6 +59,27 @@ typedef enum rush_severity { RUSH_NOTE, RUSH_WARNING, RUSH_ERROR } rush_severity
       "a measure that is said to be read exactly")                                               \
     X(NO_DIFFERENCE, "no-difference", WARNING, "two taxa that no character separates")           \
     X(IDLE_CHARACTER, "idle-character", WARNING, "a character that separates nothing")           \
+    X(OUTDONE_CHARACTER, "outdone-character", NOTE,                                              \
+      "a character that an easier one makes needless")                                           \
+    X(UNUSED_STATE, "unused-state", WARNING, "a state that no taxon has")                        \
+    X(NAMES_ALIKE, "names-alike", WARNING, "two names that a person could not tell apart")       \
+    X(SEXES_ALIKE, "sexes-alike", NOTE, "two taxa that no character separates in one sex")       \
+    X(FORMS_ALIKE, "forms-alike", WARNING, "two forms of a taxon that no character separates")   \
+    X(WIDE_RANGE, "wide-range", WARNING, "a range wider than one kind of animal varies")         \
+    X(FAR_OFF, "far-off", WARNING, "a number many times off those of the relatives")             \
+    X(ODD_SEASON, "odd-season", WARNING, "months that do not join, or the wrong way round")      \
+    X(FAMILY_ENDING, "family-ending", WARNING, "a family-group name without its ending")         \
+    X(OTHER_GENUS, "other-genus", WARNING, "a species that stands within another genus")         \
+    X(INAPPLICABLE_SCORED, "inapplicable-scored", WARNING,                                       \
+      "a trait where the character cannot show")                                                 \
+    X(UNSCORED, "unscored", NOTE, "traits that are not known yet")                               \
+    X(NO_SOURCE, "no-source", NOTE, "a trait that does not say where it comes from")             \
+    X(UNUSED_SOURCE, "unused-source", WARNING, "a source that nothing rests on")                 \
+    X(NO_TIP, "no-tip", NOTE, "a prompt that does not say how to look")                          \
+    X(USELESS_MISREAD, "useless-misread", WARNING,                                               \
+      "a character misread so often that it tells nothing")                                      \
+    X(STRONG_PRIOR, "strong-prior", WARNING, "an occurrence that drowns what is seen")           \
+    X(NOT_ITSELF, "not-itself", WARNING, "a taxon whose own description gives another first")    \
     X(SIGHTING_UNREAD, "sighting-unread", ERROR, "a worked sighting that cannot be read")        \
     X(SIGHTING_FAILS, "sighting-fails", ERROR, "a worked sighting that gives something else")    \
     X(LINE_TOO_LONG, "line-too-long", ERROR, "a line longer than any sighting")                  \
@@ -84,7 +105,34 @@ typedef enum rush_slug {
 
 RUSH_PUBLIC const char *rush_slug_name(rush_slug slug);
 RUSH_PUBLIC const char *rush_slug_meaning(rush_slug slug);
+RUSH_PUBLIC rush_severity rush_slug_severity(rush_slug slug);
+/* A slug by its name; RUSH_SLUG_COUNT when there is none such. */
+RUSH_PUBLIC rush_slug rush_slug_find(rush_text name);
+/* The name nearest to one that is none, or NULL. */
+RUSH_PUBLIC const char *rush_slug_nearest(rush_text name);
+/* Whether its severity can be changed: not that of a fault without which there is no key or no answer. */
+RUSH_PUBLIC bool rush_slug_adjustable(rush_slug slug);
+
+/* What `check --explain` says: why it matters and what to do, with an example of wrong and of right, which
+ * are sections of a key (the test of them adds those that are left out), or an observation line. */
+typedef struct rush_explanation {
+    rush_slug slug;
+    const char *text;
+    const char *wrong, *right; /* NULL: it cannot be shown in a few lines */
+    bool line;                 /* the examples are observation lines */
+} rush_explanation;
+
+RUSH_PUBLIC const rush_explanation *rush_slug_explain(rush_slug slug);
 RUSH_PUBLIC const char *rush_severity_name(rush_severity severity);
+
+/* The severities that an author wishes the findings to have. */
+typedef struct rush_grades {
+    rush_severity of[RUSH_SLUG_COUNT];
+    bool allowed[RUSH_SLUG_COUNT]; /* not told, and not counted */
+} rush_grades;
+
+/* As the table has them. */
+RUSH_PUBLIC void rush_grades_usual(rush_grades *grades);
 
 /* Where something stands. Lines and columns count from 1, columns in code points. */
 typedef struct rush_place {
@@ -114,12 +162,16 @@ enum { RUSH_DIAGNOSTICS_MAX = 1000 }; /* more are counted and not kept */
 /* NULL when there is no memory. */
 RUSH_PUBLIC rush_diagnostics *rush_diagnostics_new(void);
 RUSH_PUBLIC void rush_diagnostics_free(rush_diagnostics *list);
-/* Empties the list for another use. */
+/* From now on findings get these severities. Copied. */
+RUSH_PUBLIC void rush_diagnostics_grade(rush_diagnostics *list, const rush_grades *grades);
+/* Empties the list for another use, with the usual severities. */
 RUSH_PUBLIC void rush_diagnostics_clear(rush_diagnostics *list);
 RUSH_PUBLIC size_t rush_diagnostics_count(const rush_diagnostics *list);
 /* How many were passed over because the list was full. */
 RUSH_PUBLIC size_t rush_diagnostics_dropped(const rush_diagnostics *list);
 RUSH_PUBLIC size_t rush_diagnostics_errors(const rush_diagnostics *list);
+/* The same of any severity; those that were passed over count too. */
+RUSH_PUBLIC size_t rush_diagnostics_of(const rush_diagnostics *list, rush_severity severity);
 RUSH_PUBLIC bool rush_diagnostics_out_of_memory(const rush_diagnostics *list);
 /* `at` below the count. */
 RUSH_PUBLIC const rush_diagnostic *rush_diagnostics_at(const rush_diagnostics *list, size_t at);

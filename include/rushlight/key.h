@@ -215,6 +215,10 @@ typedef struct rush_key_files {
 /* The whole key: read, checked for faults, compiled. NULL when there is an error, all of which are
  * in `diagnostics`; warnings may be there beside a key. */
 RUSH_PUBLIC rush_key *rush_key_load(const rush_key_files *files, rush_diagnostics *diagnostics);
+/* For rush_check, and for nothing else: the same, but a key with errors is there too when it could be read
+ * far enough, so that all that is wrong with it can be told at once. */
+RUSH_PUBLIC rush_key *rush_key_load_faulty(const rush_key_files *files,
+                                           rush_diagnostics *diagnostics);
 RUSH_PUBLIC void rush_key_free(rush_key *key);
 
 RUSH_PUBLIC const rush_key_header *rush_key_about(const rush_key *key);

@@ -42,6 +42,23 @@ RUSH_PUBLIC void rush_report_character(const rush_key *key, uint32_t character, 
 RUSH_PUBLIC void rush_report_topic(const rush_key *key, uint32_t topic, uint32_t language,
                                    rush_buffer *buffer);
 
+/* What `check` found in one key. */
+typedef struct rush_findings {
+    const char *key; /* as it was named */
+    const rush_diagnostics *list;
+    bool read; /* there was something to check */
+} rush_findings;
+
+/* One JSON document, schema 1, of all the keys. Lines and columns count from 1, columns in code points,
+ * `end_column` behind the last; `offset` and `length` are bytes. `version` is the program's. */
+RUSH_PUBLIC void rush_report_findings_json(const rush_findings *keys, uint32_t count,
+                                           const char *version, rush_buffer *buffer);
+/* The same in the Static Analysis Results Interchange Format 2.1.0 (OASIS), as one run. */
+RUSH_PUBLIC void rush_report_findings_sarif(const rush_findings *keys, uint32_t count,
+                                            const char *version, rush_buffer *buffer);
+/* What a slug means, what to do, and an example, for people. */
+RUSH_PUBLIC void rush_report_slug(rush_slug slug, rush_buffer *buffer);
+
 /* Where a conversation is shown. */
 typedef struct rush_screen {
     uint32_t columns, rows; /* at least 20 and 10 are assumed */

@@ -81,3 +81,61 @@ size_t rush_unicode_fold(rush_text name, char folded[RUSH_FOLD_MAX])
     }
     return out && folded[out - 1] == ' ' ? out - 1 : out;
 }
+
+/* ---- at a glance -------------------------------------------------------------------------------- */
+
+/* Small letters that look like a Latin one. */
+static int32_t look_alike(int32_t c)
+{
+    static const struct {
+        int32_t other;
+        char latin;
+    } letters[] = {{0x0430, 'a'}, {0x0435, 'e'}, {0x043e, 'o'}, {0x0440, 'p'}, {0x0441, 'c'},
+                   {0x0443, 'y'}, {0x0445, 'x'}, {0x0455, 's'}, {0x0456, 'i'}, {0x0458, 'j'},
+                   {0x03b1, 'a'}, {0x03b9, 'i'}, {0x03bf, 'o'}, {0x03c1, 'p'}, {0x03c5, 'u'},
+                   {0x03bd, 'v'}, {0x0131, 'i'}, {0x00f8, 'o'}, {0x0142, 'l'}};
+    for (size_t i = 0; i < sizeof letters / sizeof *letters; i++)
+        if (letters[i].other == c)
+            return letters[i].latin;
+    return c;
+}
+
+static bool is_letter(int32_t c)
+{
+    return (c >= 'a' && c <= 'z') || c >= 0x80;
+}
+
+/* Ends a word: `spots` is no other word than `spot` to somebody who reads in haste. */
+static size_t end_word(const char *glance, size_t word, size_t out)
+{
+    enum { SHORTEST = 4 };
+    bool plural = out - word >= SHORTEST && glance[out - 1] == 's' && glance[out - 2] != 's';
+    return plural ? out - 1 : out;
+}
+
+size_t rush_unicode_glance(rush_text name, char glance[RUSH_FOLD_MAX])
+{
+    utf8proc_int32_t points[RUSH_FOLD_MAX];
+    const utf8proc_option_t how = UTF8PROC_STABLE | UTF8PROC_DECOMPOSE | UTF8PROC_COMPAT |
+                                  UTF8PROC_CASEFOLD | UTF8PROC_STRIPMARK;
+    if (name.length >= RUSH_FOLD_MAX)
+        return SIZE_MAX;
+    utf8proc_ssize_t count =
+        utf8proc_decompose((const utf8proc_uint8_t *)name.at, (utf8proc_ssize_t)name.length,
+                           points, RUSH_FOLD_MAX, how);
+    if (count < 0 || count > RUSH_FOLD_MAX)
+        return SIZE_MAX;
+    size_t out = 0, word = 0;
+    for (utf8proc_ssize_t i = 0; i < count && out + 4 < RUSH_FOLD_MAX; i++) {
+        int32_t c = look_alike(points[i]);
+        bool beside =
+            (i && is_letter(points[i - 1])) || (i + 1 < count && is_letter(points[i + 1]));
+        if (beside && (c == '0' || c == '1'))
+            c = c == '0' ? 'o' : 'l';
+        if (is_letter(c) || (c >= '0' && c <= '9'))
+            out += (size_t)utf8proc_encode_char(c, (utf8proc_uint8_t *)glance + out);
+        else if (c != '\'')
+            word = out = end_word(glance, word, out);
+    }
+    return end_word(glance, word, out);
+}

@@ -21,4 +21,10 @@ enum { RUSH_FOLD_MAX = 512 }; /* bytes; a longer name matches nothing */
  * RUSH_FOLD_MAX or not UTF-8. Default case folding: The Unicode Standard, section 3.13. */
 size_t rush_unicode_fold(rush_text name, char folded[RUSH_FOLD_MAX]);
 
+/* A name as it looks at a glance: folded, without accents and punctuation, letters of other alphabets as
+ * the Latin ones that they look like, 0 and 1 beside letters as o and l, words without a plural's s, and
+ * all of them joined. Returns its length, or SIZE_MAX as above. The look-alikes are the commonest
+ * of Unicode Technical Standard 39's confusables, from memory. */
+size_t rush_unicode_glance(rush_text name, char glance[RUSH_FOLD_MAX]);
+
 #endif

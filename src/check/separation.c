@@ -1,37 +1,19 @@
 #include <stdlib.h>
 
 #include "advise/look.h"
+#include "base/number.h"
 #include "check/check.h"
 
-/* Above this many taxa only those are compared that are scored alike throughout. */
-enum { PAIRS_MAX_TAXA = 1500 };
-
-/* A taxon, and a number that is equal when every form is scored alike. */
-typedef struct signed_leaf {
-    uint64_t signature;
-    uint32_t leaf;
-} signed_leaf;
-
-typedef struct separation_check {
-    const rush_key *key;
-    rush_diagnostics *list;
-    rush_adviser *adviser;
-    double *mass; /* of each form */
-    signed_leaf *leaves;
-} separation_check;
-
-static bool is_mark(const rush_key *key, uint32_t character)
-{
-    return character >= RUSH_BUILT_IN_CHARACTERS && !key->characters[character].setting;
-}
+/* ---- two taxa ---------------------------------------------------------------------------------------- */
 
 /* Gives each form of a taxon that may be of this sex its share. */
-static bool weigh(separation_check *with, uint32_t leaf, rush_sex sex, double scale)
+static bool weigh(rush_separator *with, uint32_t leaf, rush_sex sex, double scale)
 {
-    const rush_taxon *taxon = &with->key->taxa[leaf];
+    const rush_key *key = with->checker->key;
+    const rush_taxon *taxon = &key->taxa[leaf];
     bool any = false;
     for (uint32_t f = taxon->first_form; f < taxon->first_form + taxon->form_count; f++) {
-        const rush_form *form = &with->key->forms[f];
+        const rush_form *form = &key->forms[f];
         bool fits = sex == RUSH_SEX_ANY || form->sex == RUSH_SEX_ANY || form->sex == sex;
         with->mass[f] = fits ? form->share * scale : 0;
         any |= with->mass[f] > 0;
@@ -39,55 +21,177 @@ static bool weigh(separation_check *with, uint32_t leaf, rush_sex sex, double sc
     return any;
 }
 
-/* Whether some character tells the two apart, in either sex or both together. */
-static bool separated(separation_check *with, uint32_t a, uint32_t b)
+static void unweigh(rush_separator *with, uint32_t leaf)
 {
-    const rush_key *key = with->key;
-    static const rush_sex sexes[] = {RUSH_SEX_ANY, RUSH_SEX_MALE, RUSH_SEX_FEMALE};
-    bool apart = false;
-    for (size_t i = 0; i < sizeof sexes / sizeof *sexes && !apart; i++) {
-        if (!weigh(with, a, sexes[i], 0.5) || !weigh(with, b, sexes[i], 0.5))
+    const rush_taxon *taxon = &with->checker->key->taxa[leaf];
+    for (uint32_t f = taxon->first_form; f < taxon->first_form + taxon->form_count; f++)
+        with->mass[f] = 0;
+}
+
+bool rush_may_differ(const rush_separator *with, uint32_t a, uint32_t b)
+{
+    const rush_key *key = with->checker->key;
+    for (uint32_t c = 0; c < key->character_count; c++) {
+        if (!with->checker->suspect[c])
             continue;
-        for (uint32_t c = 0; c < key->character_count && !apart; c++)
-            apart = is_mark(key, c) && rush_information_between(with->adviser, c, a, b,
-                                                                with->mass) >= RUSH_LEAST_GAIN;
+        const rush_trait *one = rush_key_trait(key, key->taxa[a].first_form, c, NULL);
+        const rush_trait *two = rush_key_trait(key, key->taxa[b].first_form, c, NULL);
+        if (one && two && one->kind == RUSH_TRAIT_NUMBER && two->kind == RUSH_TRAIT_NUMBER &&
+            one != two)
+            return true;
     }
+    return false;
+}
+
+bool rush_separated(rush_separator *with, uint32_t a, uint32_t b, rush_sex sex)
+{
+    bool apart = !weigh(with, a, sex, 0.5) | !weigh(with, b, sex, 0.5);
+    for (uint32_t i = 0; i < with->order_count && !apart; i++)
+        apart = rush_information_between(with->checker->adviser, with->order[i], a, b,
+                                         with->mass) >= RUSH_LEAST_GAIN;
+    unweigh(with, a);
+    unweigh(with, b);
     return apart;
 }
+
+/* The character that comes closest to telling two taxa apart, and how many bits it gives. */
+static uint32_t closest(rush_separator *with, uint32_t a, uint32_t b, rush_sex sex, double *bits)
+{
+    uint32_t best = RUSH_NONE;
+    *bits = 0;
+    weigh(with, a, sex, 0.5);
+    weigh(with, b, sex, 0.5);
+    for (uint32_t i = 0; i < with->order_count; i++) {
+        double here =
+            rush_information_between(with->checker->adviser, with->order[i], a, b, with->mass);
+        if (here > *bits * (1 + 1e-9)) {
+            *bits = here;
+            best = with->order[i];
+        }
+    }
+    unweigh(with, a);
+    unweigh(with, b);
+    return *bits >= 0.0005 ? best : RUSH_NONE;
+}
+
+/* ---- the order of characters ---------------------------------------------------------------------------- */
+
+typedef struct told {
+    uint32_t character;
+    float bits;
+} told;
+
+static int by_bits(const void *left, const void *right)
+{
+    const told *a = left, *b = right;
+    if (a->bits != b->bits)
+        return a->bits > b->bits ? -1 : 1;
+    return a->character < b->character ? -1 : a->character > b->character;
+}
+
+static told *weigh_characters(rush_separator *with)
+{
+    rush_checker *checker = with->checker;
+    const rush_key *key = checker->key;
+    told *found = RUSH_ARRAY(&checker->arena, told, key->character_count);
+    for (uint32_t i = 0; i < key->leaf_count; i++)
+        weigh(with, key->leaves[i], RUSH_SEX_ANY, 1.0 / key->leaf_count);
+    for (uint32_t c = 0; c < key->character_count; c++)
+        if (rush_is_mark(key, c) &&
+            !(key->faulty && key->characters[c].kind == RUSH_KIND_STATES &&
+              key->characters[c].state_count < 2))
+            found[with->order_count++] =
+                (told){c, (float)rush_information(checker->adviser, c, with->mass)};
+    for (uint32_t i = 0; i < key->leaf_count; i++)
+        unweigh(with, key->leaves[i]);
+    return found;
+}
+
+void rush_separator_begin(rush_separator *separator, rush_checker *checker)
+{
+    const rush_key *key = checker->key;
+    *separator =
+        (rush_separator){.checker = checker,
+                         .mass = RUSH_ARRAY(&checker->arena, double, key->form_count),
+                         .order = RUSH_ARRAY(&checker->arena, uint32_t, key->character_count)};
+    told *found = weigh_characters(separator);
+    qsort(found, separator->order_count, sizeof *found, by_bits);
+    for (uint32_t i = 0; i < separator->order_count; i++)
+        separator->order[i] = found[i].character;
+}
+
+/* ---- findings -------------------------------------------------------------------------------------------- */
+
+static void complain_pair(rush_separator *with, uint32_t a, uint32_t b, rush_sex sex)
+{
+    rush_checker *checker = with->checker;
+    const rush_key *key = checker->key;
+    const char *first = key->taxa[a].name, *second = key->taxa[b].name;
+    rush_mark here = key->taxon_marks[b], other = key->taxon_marks[a];
+    rush_diagnostic *made =
+        sex == RUSH_SEX_ANY ? rush_find(checker, RUSH_NO_DIFFERENCE, here,
+                                        "no character separates '%s' from '%s'", second, first)
+                            : rush_find(checker, RUSH_SEXES_ALIKE, here,
+                                        "no character separates the %ss of '%s' and '%s'",
+                                        rush_sex_name(sex), second, first);
+    rush_diagnose_other(checker->list, made, other.source, other.span, "the other one");
+    double bits;
+    char text[RUSH_NUMBER_TEXT];
+    uint32_t best = made ? closest(with, a, b, sex, &bits) : RUSH_NONE;
+    if (best != RUSH_NONE)
+        rush_diagnose_help(
+            checker->list, made,
+            "'%s' comes closest, with %s of the 1 bit that is wanted: score it more sharply, or "
+            "score a character in which they differ",
+            key->characters[best].id, rush_number_text(text, bits, 3));
+    else
+        rush_diagnose_help(
+            checker->list, made,
+            "score a character in which they differ, or say in a `caution:` that they "
+            "cannot be told apart");
+}
+
+/* A pair of which a fault may have taken the difference tells nothing. */
+static void check_pair(rush_separator *with, uint32_t a, uint32_t b)
+{
+    if (rush_doubts_taxon(with->checker, a) || rush_doubts_taxon(with->checker, b))
+        return;
+    bool males = rush_separated(with, a, b, RUSH_SEX_MALE);
+    bool females = rush_separated(with, a, b, RUSH_SEX_FEMALE);
+    if ((males && females) || rush_may_differ(with, a, b))
+        return;
+    if (!males && !females && !rush_separated(with, a, b, RUSH_SEX_ANY)) {
+        complain_pair(with, a, b, RUSH_SEX_ANY);
+        return;
+    }
+    if (!males)
+        complain_pair(with, a, b, RUSH_SEX_MALE);
+    if (!females)
+        complain_pair(with, a, b, RUSH_SEX_FEMALE);
+}
+
+/* ---- which pairs -------------------------------------------------------------------------------------------- */
+
+/* All pairs of so many taxa are compared. Of more, those that are scored alike throughout, and those of one
+ * enclosing taxon as long as it has no more than RELATIVES_MAX and the pairs are no more than all of that. */
+enum { ALL_MAX = 1000, RELATIVES_MAX = 100 };
+
+/* A taxon, and a number that is equal when every form is scored alike. */
+typedef struct signed_leaf {
+    uint64_t signature;
+    uint32_t leaf;
+} signed_leaf;
 
 static uint64_t signature_of(const rush_key *key, uint32_t leaf)
 {
     const rush_taxon *taxon = &key->taxa[leaf];
     uint64_t hash = 14695981039346656037u; /* FNV-1a, 64 bits */
     for (uint32_t c = 0; c < key->character_count; c++)
-        for (uint32_t f = 0; is_mark(key, c) && f < taxon->form_count; f++) {
+        for (uint32_t f = 0; rush_is_mark(key, c) && f < taxon->form_count; f++) {
             hash ^= rush_column_profile(&key->model.columns[c], taxon->first_form + f) + 1;
             hash *= 1099511628211u;
         }
     return hash;
-}
-
-static void complain_pair(separation_check *with, uint32_t a, uint32_t b)
-{
-    const rush_key *key = with->key;
-    rush_mark here = key->taxon_marks[b], other = key->taxon_marks[a];
-    rush_diagnostic *made = rush_diagnose(with->list, RUSH_NO_DIFFERENCE, here.source, here.span,
-                                          "no character separates '%s' from '%s'",
-                                          key->taxa[b].name, key->taxa[a].name);
-    rush_diagnose_other(with->list, made, other.source, other.span, "the other one");
-    rush_diagnose_help(
-        with->list, made,
-        "score a character in which they differ, or say in a note that they cannot be "
-        "told apart");
-}
-
-static void check_all_pairs(separation_check *with)
-{
-    const rush_key *key = with->key;
-    for (uint32_t i = 0; i < key->leaf_count; i++)
-        for (uint32_t j = i + 1; j < key->leaf_count; j++)
-            if (!separated(with, key->leaves[i], key->leaves[j]))
-                complain_pair(with, key->leaves[i], key->leaves[j]);
 }
 
 static int by_signature(const void *left, const void *right)
@@ -98,58 +202,78 @@ static int by_signature(const void *left, const void *right)
     return a->leaf < b->leaf ? -1 : a->leaf > b->leaf;
 }
 
-/* Of many taxa only those that are scored alike, each against the first of its kind. */
-static void check_alike(separation_check *with)
+/* Each against the first of its kind. */
+static void check_alike(rush_separator *with)
 {
-    const rush_key *key = with->key;
+    const rush_key *key = with->checker->key;
+    signed_leaf *leaves = RUSH_ARRAY(&with->checker->arena, signed_leaf, key->leaf_count);
     for (uint32_t i = 0; i < key->leaf_count; i++)
-        with->leaves[i] = (signed_leaf){signature_of(key, key->leaves[i]), key->leaves[i]};
-    qsort(with->leaves, key->leaf_count, sizeof *with->leaves, by_signature);
+        leaves[i] = (signed_leaf){signature_of(key, key->leaves[i]), key->leaves[i]};
+    qsort(leaves, key->leaf_count, sizeof *leaves, by_signature);
     for (uint32_t i = 0, first = 0; i < key->leaf_count; i++) {
-        if (with->leaves[i].signature != with->leaves[first].signature)
+        if (leaves[i].signature != leaves[first].signature)
             first = i;
-        if (i != first && !separated(with, with->leaves[first].leaf, with->leaves[i].leaf))
-            complain_pair(with, with->leaves[first].leaf, with->leaves[i].leaf);
+        if (i != first)
+            check_pair(with, leaves[first].leaf, leaves[i].leaf);
     }
 }
 
-static void check_characters(separation_check *with)
+static void check_among(rush_separator *with, uint32_t first_leaf, uint32_t count)
+{
+    const rush_key *key = with->checker->key;
+    for (uint32_t i = first_leaf; i < first_leaf + count; i++)
+        for (uint32_t j = i + 1; j < first_leaf + count; j++)
+            check_pair(with, key->leaves[i], key->leaves[j]);
+}
+
+static void check_relatives(rush_separator *with)
+{
+    const rush_key *key = with->checker->key;
+    uint64_t left = (uint64_t)ALL_MAX * ALL_MAX / 2;
+    for (uint32_t t = 0; t < key->taxon_count; t++) {
+        const rush_taxon *taxon = &key->taxa[t];
+        uint64_t pairs = (uint64_t)taxon->leaf_count * taxon->leaf_count / 2;
+        bool top =
+            taxon->parent == RUSH_NONE || key->taxa[taxon->parent].leaf_count > RELATIVES_MAX;
+        if (taxon->leaf_count < 2 || taxon->leaf_count > RELATIVES_MAX || !top || pairs > left)
+            continue;
+        left -= pairs;
+        check_among(with, taxon->first_leaf, taxon->leaf_count);
+    }
+}
+
+/* ---- idle characters ------------------------------------------------------------------------------------------ */
+
+static void check_idle(rush_separator *with)
 {
     static const double nothing = 1e-9; /* bits */
-    const rush_key *key = with->key;
+    rush_checker *checker = with->checker;
+    const rush_key *key = checker->key;
     if (key->leaf_count < 2)
         return;
     for (uint32_t i = 0; i < key->leaf_count; i++)
         weigh(with, key->leaves[i], RUSH_SEX_ANY, 1.0 / key->leaf_count);
     for (uint32_t c = 0; c < key->character_count; c++) {
-        if (!is_mark(key, c) || rush_information(with->adviser, c, with->mass) > nothing)
+        if (!rush_is_mark(key, c) || rush_doubts_character(checker, c) ||
+            rush_information(checker->adviser, c, with->mass) > nothing)
             continue;
-        rush_mark mark = key->character_marks[c];
         rush_diagnostic *made =
-            rush_diagnose(with->list, RUSH_IDLE_CHARACTER, mark.source, mark.span,
-                          "the character '%s' separates nothing", key->characters[c].id);
-        rush_diagnose_help(with->list, made,
+            rush_find(checker, RUSH_IDLE_CHARACTER, key->character_marks[c],
+                      "the character '%s' separates nothing", key->characters[c].id);
+        rush_diagnose_help(checker->list, made,
                            "score it in taxa that differ in it, or leave it out");
     }
 }
 
-void rush_check_separation(const rush_key *key, rush_diagnostics *list)
+void rush_check_separation(rush_checker *checker)
 {
-    separation_check with = {.key = key,
-                             .list = list,
-                             .adviser = rush_adviser_new(key),
-                             .mass = calloc(key->form_count, sizeof(double)),
-                             .leaves = calloc(key->leaf_count, sizeof(signed_leaf))};
-    if (with.adviser && with.mass && with.leaves) {
-        if (key->leaf_count <= PAIRS_MAX_TAXA)
-            check_all_pairs(&with);
-        else
-            check_alike(&with);
-        check_characters(&with);
+    rush_separator with;
+    rush_separator_begin(&with, checker);
+    if (checker->key->leaf_count <= ALL_MAX) {
+        check_among(&with, 0, checker->key->leaf_count);
     } else {
-        rush_diagnose_out_of_memory(list);
+        check_alike(&with);
+        check_relatives(&with);
     }
-    rush_adviser_free(with.adviser);
-    free(with.mass);
-    free(with.leaves);
+    check_idle(&with);
 }

@@ -3,6 +3,7 @@
 #include "check/check.h"
 
 typedef struct worked_check {
+    const rush_checker *checker;
     const rush_key *key;
     rush_diagnostics *list, *reading;
     rush_sighting *sighting;
@@ -93,6 +94,31 @@ static void write_blame(worked_check *with, const rush_ranking *ranking, uint32_
                            "others, or expect what is honestly safe");
 }
 
+/* In a key with faults: whether one of them may be why a worked sighting fails, since it touches what was
+ * expected, what is in play, or a character that was answered. */
+static bool may_follow(worked_check *with, const rush_ranking *ranking, uint32_t expected)
+{
+    const rush_checker *checker = with->checker;
+    if (!with->key->faulty)
+        return false;
+    bool doubts = expected != RUSH_NONE && rush_doubts_taxon(checker, expected);
+    for (uint32_t i = 0; i < ranking->in_play; i++)
+        doubts |= rush_doubts_taxon(checker, ranking->candidates[i].taxon);
+    for (uint32_t i = 0; i < rush_sighting_answer_count(with->sighting); i++)
+        doubts |=
+            rush_doubts_character(checker, rush_sighting_answer(with->sighting, i)->character);
+    return doubts;
+}
+
+/* The same of one that cannot be read: a name in it may stand where it was lost. */
+static bool names_lost(const worked_check *with)
+{
+    bool lost = false;
+    for (uint32_t c = 0; c < with->key->character_count && with->key->faulty; c++)
+        lost |= rush_doubts_character(with->checker, c);
+    return lost;
+}
+
 static void check_one(worked_check *with, uint32_t at)
 {
     const rush_worked_sighting *worked = &with->key->sightings[at];
@@ -102,12 +128,12 @@ static void check_one(worked_check *with, uint32_t at)
     if (!rush_sighting_read(with->sighting, &line, with->reading)) {
         if (rush_diagnostics_out_of_memory(with->reading))
             rush_diagnose_out_of_memory(with->list);
-        else
+        else if (!names_lost(with))
             complain_unread(with, mark, worked->saw);
         return;
     }
     const rush_ranking *ranking = rush_rank(with->ranker, with->sighting, NULL);
-    if (as_expected(ranking, worked))
+    if (as_expected(ranking, worked) || may_follow(with, ranking, worked->expect))
         return;
     rush_buffer given = {0}, blame = {0};
     write_given(ranking, &given);
@@ -137,15 +163,20 @@ static void check_one(worked_check *with, uint32_t at)
     rush_buffer_free(&given);
 }
 
-void rush_check_sightings(const rush_key *key, rush_diagnostics *list)
+void rush_check_sightings(rush_checker *checker)
 {
-    worked_check with = {key, list, rush_diagnostics_new(), rush_sighting_new(key),
+    const rush_key *key = checker->key;
+    worked_check with = {checker,
+                         key,
+                         checker->list,
+                         rush_diagnostics_new(),
+                         rush_sighting_new(key),
                          rush_ranker_new(key)};
     if (with.reading && with.sighting && with.ranker)
         for (uint32_t i = 0; i < key->sighting_count; i++)
             check_one(&with, i);
     else
-        rush_diagnose_out_of_memory(list);
+        rush_diagnose_out_of_memory(checker->list);
     rush_diagnostics_free(with.reading);
     rush_sighting_free(with.sighting);
     rush_ranker_free(with.ranker);

@@ -14,8 +14,18 @@ typedef enum option_kind {
     OPTION_STRING, /* const char * */
     OPTION_NUMBER, /* double, from low to high */
     OPTION_WHOLE,  /* uint32_t, from low to high */
-    OPTION_CHOICE  /* int: the index in `choices` */
+    OPTION_CHOICE, /* int: the index in `choices` */
+    OPTION_LISTED  /* option_list: given any number of times; options may share one list */
 } option_kind;
+
+/* What was given, in its order. */
+enum { OPTIONS_LISTED_MAX = 256 };
+typedef struct option_list {
+    struct {
+        const char *option, *value;
+    } items[OPTIONS_LISTED_MAX];
+    uint32_t count;
+} option_list;
 
 typedef struct rush_option {
     const char *name; /* without the dashes */

@@ -7,6 +7,8 @@
 /* Loads a key from a file, from a folder's key.yaml, or a built-in one by its name; NULL: the one that
  * is built in for want of another. "-" is standard input. What is wrong is in the diagnostics. */
 rush_key *input_key(const char *name, rush_diagnostics *diagnostics);
+/* The same for `check`: a key with errors too, which is for rush_check alone. */
+rush_key *input_faulty_key(const char *name, rush_diagnostics *diagnostics);
 /* The same for a command: the diagnostics go to standard error, and *status is the exit status when
  * there is no key. */
 rush_key *input_key_for_command(const char *name, int *status);

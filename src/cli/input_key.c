@@ -83,11 +83,13 @@ static int open_folder(const char *path)
     return file;
 }
 
-static rush_key *load_path(const char *path, rush_diagnostics *diagnostics)
+typedef rush_key *key_loader(const rush_key_files *files, rush_diagnostics *diagnostics);
+
+static rush_key *load_path(const char *path, key_loader *load, rush_diagnostics *diagnostics)
 {
     key_folder folder = {path, open_folder(path)};
     rush_key_files files = {read_from_folder, &folder, strcmp(path, "-") == 0 ? "stdin" : path};
-    rush_key *key = rush_key_load(&files, diagnostics);
+    rush_key *key = load(&files, diagnostics);
     if (folder.folder >= 0)
         close(folder.folder);
     return key;
@@ -124,7 +126,7 @@ static bool is_plain_name(const char *name)
     return !strchr(name, '/') && !strchr(name, '.');
 }
 
-rush_key *input_key(const char *name, rush_diagnostics *diagnostics)
+static rush_key *load_named(const char *name, key_loader *load, rush_diagnostics *diagnostics)
 {
     if (!name)
         return load_built_in(&built_in_keys[0], diagnostics);
@@ -135,13 +137,23 @@ rush_key *input_key(const char *name, rush_diagnostics *diagnostics)
             if (strcmp(built_in_keys[i].name, name) == 0)
                 return load_built_in(&built_in_keys[i], diagnostics);
     if (!there || !S_ISDIR(status.st_mode))
-        return load_path(name, diagnostics);
+        return load_path(name, load, diagnostics);
     rush_buffer path = {0};
     size_t length = strlen(name);
     rush_buffer_format(&path, "%s%skey.yaml", name, length && name[length - 1] == '/' ? "" : "/");
-    rush_key *key = path.failed ? NULL : load_path(path.bytes, diagnostics);
+    rush_key *key = path.failed ? NULL : load_path(path.bytes, load, diagnostics);
     rush_buffer_free(&path);
     return key;
+}
+
+rush_key *input_key(const char *name, rush_diagnostics *diagnostics)
+{
+    return load_named(name, rush_key_load, diagnostics);
+}
+
+rush_key *input_faulty_key(const char *name, rush_diagnostics *diagnostics)
+{
+    return load_named(name, rush_key_load_faulty, diagnostics);
 }
 
 rush_key *input_key_for_command(const char *name, int *status)

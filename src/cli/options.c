@@ -106,6 +106,14 @@ static bool set_option(const rush_option *option, const char *value, void *setti
             return false;
         *(uint32_t *)at = (uint32_t)number;
         return true;
+    case OPTION_LISTED: {
+        option_list *list = (option_list *)at;
+        if (list->count == OPTIONS_LISTED_MAX)
+            return false;
+        list->items[list->count].option = option->name;
+        list->items[list->count++].value = value;
+        return true;
+    }
     case OPTION_CHOICE:
         for (int i = 0; option->choices[i]; i++)
             if (strcmp(option->choices[i], value) == 0) {
@@ -138,6 +146,10 @@ static const char *nearest_option(const rush_command *command, const char *name,
 /* What an option's value must be. */
 static void write_range(const rush_option *option, rush_buffer *buffer)
 {
+    if (option->kind == OPTION_LISTED) {
+        rush_buffer_format(buffer, "at most %d values", OPTIONS_LISTED_MAX);
+        return;
+    }
     if (option->kind == OPTION_CHOICE) {
         rush_buffer_string(buffer, "one of");
         for (int i = 0; option->choices[i]; i++)

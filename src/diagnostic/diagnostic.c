@@ -6,7 +6,10 @@
 struct rush_diagnostics {
     rush_arena arena;
     RUSH_LIST(rush_diagnostic *) found;
-    size_t dropped, errors;
+    size_t dropped, counts[RUSH_ERROR + 1]; /* by severity */
+    bool graded;
+    rush_grades grades; /* when graded */
+    size_t faults;      /* errors as the table has them, with those that were not worth telling */
     bool out_of_memory;
 };
 
@@ -28,6 +31,48 @@ const char *rush_slug_name(rush_slug slug)
 const char *rush_slug_meaning(rush_slug slug)
 {
     return slugs[slug].meaning;
+}
+
+rush_severity rush_slug_severity(rush_slug slug)
+{
+    return slugs[slug].severity;
+}
+
+rush_slug rush_slug_find(rush_text name)
+{
+    for (int i = 0; i < RUSH_SLUG_COUNT; i++)
+        if (rush_text_equal(name, rush_text_of(slugs[i].name)))
+            return (rush_slug)i;
+    return RUSH_SLUG_COUNT;
+}
+
+const char *rush_slug_nearest(rush_text name)
+{
+    const char *names[RUSH_SLUG_COUNT + 1];
+    for (int i = 0; i < RUSH_SLUG_COUNT; i++)
+        names[i] = slugs[i].name;
+    names[RUSH_SLUG_COUNT] = NULL;
+    return rush_text_nearest(name, names);
+}
+
+bool rush_slug_adjustable(rush_slug slug)
+{
+    return slugs[slug].severity != RUSH_ERROR || slug == RUSH_SIGHTING_FAILS ||
+           slug == RUSH_SIGHTING_UNREAD;
+}
+
+void rush_grades_usual(rush_grades *grades)
+{
+    for (int i = 0; i < RUSH_SLUG_COUNT; i++) {
+        grades->of[i] = slugs[i].severity;
+        grades->allowed[i] = false;
+    }
+}
+
+void rush_diagnostics_grade(rush_diagnostics *list, const rush_grades *grades)
+{
+    list->graded = true;
+    list->grades = *grades;
 }
 
 const char *rush_severity_name(rush_severity severity)
@@ -66,7 +111,17 @@ size_t rush_diagnostics_dropped(const rush_diagnostics *list)
 
 size_t rush_diagnostics_errors(const rush_diagnostics *list)
 {
-    return list->errors;
+    return list->counts[RUSH_ERROR];
+}
+
+size_t rush_diagnostics_of(const rush_diagnostics *list, rush_severity severity)
+{
+    return list->counts[severity];
+}
+
+size_t rush_diagnostics_faults(const rush_diagnostics *list)
+{
+    return list->faults;
 }
 
 bool rush_diagnostics_out_of_memory(const rush_diagnostics *list)
@@ -145,6 +200,7 @@ void rush_suggest_init(const rush_diagnostics *list, rush_nearest *nearest, rush
 typedef struct diagnostic_making {
     rush_diagnostics *list;
     rush_slug slug;
+    rush_severity severity;
     rush_place place; /* its strings are the source's until they are kept */
     rush_diagnostic *made;
     const char *text;
@@ -164,7 +220,7 @@ static void make(void *with)
     rush_arena *arena = &making->list->arena;
     rush_diagnostic *made = RUSH_NEW(arena, rush_diagnostic);
     made->slug = making->slug;
-    made->severity = slugs[making->slug].severity;
+    made->severity = making->severity;
     if (making->place.file)
         made->place = keep_place(arena, making->place);
     made->message = rush_arena_copy(arena, rush_text_of(making->text));
@@ -176,20 +232,30 @@ rush_diagnostic *rush_vdiagnose(rush_diagnostics *list, rush_slug slug, const ru
                                 rush_span span, const char *format, va_list arguments)
 {
     bool error = slugs[slug].severity == RUSH_ERROR;
+    if (source && rush_source_doubts(source, span)) {
+        list->faults += error;
+        return NULL;
+    }
+    rush_severity severity = list->graded ? list->grades.of[slug] : slugs[slug].severity;
+    if (list->graded && list->grades.allowed[slug])
+        return NULL;
     if (list->found.count >= RUSH_DIAGNOSTICS_MAX) {
-        list->errors += error;
+        list->counts[severity]++;
+        list->faults += error;
         list->dropped++;
         return NULL;
     }
     rush_buffer message = {0};
     rush_buffer_vformat(&message, format, arguments);
-    diagnostic_making making = {.list = list, .slug = slug, .text = message.bytes};
+    diagnostic_making making = {
+        .list = list, .slug = slug, .severity = severity, .text = message.bytes};
     if (source)
         making.place = rush_source_place(source, span);
     if (message.failed) {
         list->out_of_memory = true;
     } else if (!stands_already(list, slug, &making.place, message.bytes)) {
-        list->errors += error;
+        list->counts[severity]++;
+        list->faults += error;
         guard(&making, make);
     }
     rush_buffer_free(&message);
@@ -267,6 +333,11 @@ void rush_diagnose_other(rush_diagnostics *list, rush_diagnostic *diagnostic,
                                 .place = rush_source_place(source, span),
                                 .text = message};
     guard(&making, make_other);
+}
+
+void rush_diagnose_follows(rush_diagnostics *list)
+{
+    list->faults++;
 }
 
 void rush_diagnose_out_of_memory(rush_diagnostics *list)

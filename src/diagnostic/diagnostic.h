@@ -11,6 +11,10 @@
 bool rush_diagnosed(const rush_diagnostics *list, rush_slug slug, const rush_source *source,
                     rush_span span);
 
+/* How many errors there are by the table of slugs, whatever severity the reader wishes them to have, and
+ * with those that follow from a line that is doubtful as it is: for whoever must know whether all is well. */
+size_t rush_diagnostics_faults(const rush_diagnostics *list);
+
 /* Begins a search for the nearest names; in a list that is long already it finds none, since then each
  * search would cost and none would help. */
 void rush_suggest_init(const rush_diagnostics *list, rush_nearest *nearest, rush_text wanted);
@@ -34,6 +38,8 @@ void rush_diagnose_nearest(rush_diagnostics *list, rush_diagnostic *diagnostic,
 /* The second place: where the cause is, and what stands there. */
 void rush_diagnose_other(rush_diagnostics *list, rush_diagnostic *diagnostic,
                          const rush_source *source, rush_span span, const char *message);
+/* A fault that follows from another one, which is told already: it counts, and is not said. */
+void rush_diagnose_follows(rush_diagnostics *list);
 void rush_diagnose_out_of_memory(rush_diagnostics *list);
 
 #endif

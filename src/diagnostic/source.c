@@ -51,6 +51,20 @@ uint32_t rush_source_offset(const rush_source *source, size_t line, size_t colum
     return (uint32_t)at;
 }
 
+bool rush_source_doubts(const rush_source *source, rush_span span)
+{
+    const char *text = source->text.at;
+    while (span.length && source->doubtful_count &&
+           strchr(" \n\r", text[span.start + span.length - 1]))
+        span.length--; /* libyaml's blocks end where the next one begins */
+    for (uint32_t i = 0; i < source->doubtful_count; i++) {
+        rush_span line = source->doubtful[i];
+        if (span.start <= line.start + line.length && line.start <= span.start + span.length)
+            return true;
+    }
+    return false;
+}
+
 /* The end of a line, before its break: the next line begins right behind that. */
 static size_t line_end(const rush_source *source, uint32_t line)
 {

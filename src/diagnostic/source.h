@@ -20,12 +20,17 @@ typedef struct rush_source {
     uint32_t first_line;   /* the number of the text's first line; 0 counts as 1 */
     const uint32_t *lines; /* where each line begins; NULL: the text is one line */
     uint32_t line_count;
+    const rush_span
+        *doubtful; /* lines that are not what their author meant: nothing more is said there */
+    uint32_t doubtful_count;
 } rush_source;
 
 /* The text must outlive the source. */
 void rush_source_init(rush_source *source, rush_arena *arena, const char *name, rush_text text);
 /* Where code point `column` (from 0) of line `line` (from 0) stands, clipped to the text. */
 uint32_t rush_source_offset(const rush_source *source, size_t line, size_t column);
+/* Whether a span touches a line that is not what its author meant. */
+bool rush_source_doubts(const rush_source *source, rush_span span);
 /* The place of a span, clipped to its first line; its strings borrow from the source. */
 rush_place rush_source_place(const rush_source *source, rush_span span);
 

@@ -135,13 +135,18 @@ static void read_confused(rush_loader *loader, rush_node node, uint32_t at,
                 members[count++] = state;
                 continue;
             }
+            if (loader->character_drafts.items[at].lost) {
+                rush_diagnose_follows(loader->list);
+                continue;
+            }
             rush_nearest nearest;
             rush_suggest_init(loader->list, &nearest, text);
             for (uint32_t s = 0; s < character->state_count; s++)
                 rush_nearest_offer(&nearest, character->states[s].id);
-            rush_diagnostic *made = rush_node_diagnose(loader, item, RUSH_UNKNOWN_STATE,
-                                                       "the character '%s' has no state '%.*s'",
-                                                       character->id, (int)text.length, text.at);
+            rush_diagnostic *made =
+                rush_unknown_name(loader, item, RUSH_UNKNOWN_STATE, RUSH_SCOPE_STATES + at,
+                                  "the character '%s' has no state '%.*s'", character->id,
+                                  (int)text.length, text.at);
             rush_diagnose_nearest(loader->list, made, &nearest, NULL);
         }
         if (named < 2)
@@ -287,8 +292,10 @@ static void settle_kind(rush_loader *loader, rush_node name, uint32_t at,
         bool listed = draft->states.tree && rush_node_kind_of(draft->states) != RUSH_SCALAR;
         if (draft->states.tree)
             read_states(loader, draft->states, at, character);
-        if (listed || (!draft->states.tree && draft->shaped))
+        bool whole = !rush_node_doubtful(rush_node_next(name));
+        if (whole && (listed || (!draft->states.tree && draft->shaped)))
             check_states(loader, name, character);
+        loader->character_drafts.items[at].lost = !whole || character->state_count < 2;
     }
     if (draft->states.tree && (draft->setting == 1 || character->measure))
         rush_node_diagnose(loader, draft->states, RUSH_WRONG_SHAPE,
@@ -339,12 +346,14 @@ static void read_character(rush_loader *loader, rush_node name, rush_node body)
         rush_character *made = RUSH_PUSH(loader->arena, &loader->characters);
         *made = draft.character;
         RUSH_PUSH(loader->arena, &loader->character_drafts)->mark = mark;
+        loader->character_drafts.items[at].name = name;
         rush_load_names(loader, name, RUSH_SCOPE_CHARACTERS, at, &as_character);
     }
     rush_fields_read(loader, body, character_fields, RUSH_COUNT(character_fields), "a character",
                      &draft);
     draft.character.reach = (rush_reach)draft.reach;
     draft.shaped = rush_node_kind_of(body) == RUSH_MAPPING &&
+                   rush_field_missing(body, "states") && rush_field_missing(body, "measure") &&
                    (draft.setting >= 0 || !rush_node_is(rush_field_find(body, "setting")));
     rush_load_names(loader, rush_field_find(body, "label"), RUSH_SCOPE_CHARACTERS, at,
                     &as_character);
@@ -356,6 +365,7 @@ static void read_character(rush_loader *loader, rush_node name, rush_node body)
     double error = draft.character.misread * loader->key->header.caution_factor;
     draft.character.error = fmin(RUSH_ERROR_MAX, error);
     loader->characters.items[at] = draft.character;
+    loader->character_drafts.items[at].doubtful |= loader->character_drafts.items[at].lost;
 }
 
 /* ---- the characters that every key has -------------------------------------------------------- */
@@ -391,8 +401,7 @@ void rush_load_characters(rush_loader *loader)
 {
     add_built_in(loader);
     for (uint32_t i = 0; i < loader->trees.count; i++) {
-        rush_node characters =
-            rush_field_find(rush_tree_root(&loader->trees.items[i]), "characters");
+        rush_node characters = rush_load_section(loader, i, "characters");
         if (!rush_node_is(characters))
             continue;
         if (rush_node_kind_of(characters) != RUSH_MAPPING) {

@@ -3,6 +3,7 @@
 #include <string.h>
 
 #include "base/number.h"
+#include "base/unicode.h"
 
 /* ---- diagnostics of nodes --------------------------------------------------------------------- */
 
@@ -44,6 +45,78 @@ rush_diagnostic *rush_piece_diagnose(rush_loader *loader, rush_node node, rush_t
         rush_vdiagnose(loader->list, slug, node.tree->source, span, format, arguments);
     va_end(arguments);
     return made;
+}
+
+/* Whether a name stands in a line that is not what its author meant. */
+static bool stands_in_doubt(const rush_loader *loader, rush_text name)
+{
+    for (uint32_t i = 0; i < loader->trees.count && name.length; i++) {
+        const rush_source *source = loader->trees.items[i].source;
+        for (uint32_t d = 0; d < source->doubtful_count; d++) {
+            rush_span span = source->doubtful[d];
+            const char *at = source->text.at + span.start;
+            for (uint32_t from = 0; from + name.length <= span.length; from++)
+                if (memcmp(at + from, name.at, name.length) == 0)
+                    return true;
+        }
+    }
+    return false;
+}
+
+rush_diagnostic *rush_unknown_name(rush_loader *loader, rush_node node, rush_slug slug,
+                                   uint32_t scope, const char *format, ...)
+{
+    char folded[RUSH_FOLD_MAX];
+    size_t length = rush_unicode_fold(rush_node_text(node), folded);
+    rush_text name = {folded, length == SIZE_MAX ? 0 : length};
+    uint32_t next = loader->unknown_list.count;
+    uint32_t at = rush_table_add(loader->arena, &loader->unknown, scope, name, next);
+    if (at == next)
+        RUSH_PUSH(loader->arena, &loader->unknown_list);
+    loader->unknown_list.items[at].places++;
+    if (loader->incomplete || at < next || stands_in_doubt(loader, rush_node_text(node))) {
+        rush_diagnose_follows(loader->list);
+        return NULL;
+    }
+    va_list arguments;
+    va_start(arguments, format);
+    rush_diagnostic *made = rush_vdiagnose(loader->list, slug, node.tree->source,
+                                           shown_span(node), format, arguments);
+    va_end(arguments);
+    loader->unknown_list.items[at].told = made;
+    return made;
+}
+
+uint32_t rush_meant_name(rush_loader *loader, uint32_t scope, const rush_nearest *nearest)
+{
+    uint32_t meant = RUSH_NONE;
+    for (uint32_t i = 0; i < nearest->count; i++) {
+        uint32_t found = rush_key_find(loader->key, scope, rush_text_of(nearest->names[i]));
+        if (meant != RUSH_NONE && found != meant)
+            return RUSH_NONE;
+        meant = found;
+    }
+    loader->recovered += meant != RUSH_NONE;
+    return meant;
+}
+
+size_t rush_losses(const rush_loader *loader)
+{
+    return rush_diagnostics_faults(loader->list) - loader->recovered;
+}
+
+void rush_unknown_names_told(rush_loader *loader)
+{
+    for (uint32_t i = 0; i < loader->unknown_list.count; i++) {
+        const rush_unknown *unknown = &loader->unknown_list.items[i];
+        if (!unknown->told || unknown->places < 2)
+            continue;
+        uint32_t more = unknown->places - 1;
+        const char *help = unknown->told->help;
+        rush_diagnose_help(loader->list, unknown->told, "%s%s%u more place%s ha%s it",
+                           help ? help : "", help ? "; " : "", more, more == 1 ? "" : "s",
+                           more == 1 ? "s" : "ve");
+    }
 }
 
 void rush_node_wrong_shape(rush_loader *loader, rush_node node, const char *wanted)
@@ -166,10 +239,12 @@ bool rush_value_source(rush_loader *loader, rush_node node, uint32_t *source)
     for (uint32_t i = 0; i < loader->sources.count; i++)
         rush_nearest_offer(&nearest, loader->sources.items[i].id);
     rush_diagnostic *made =
-        rush_node_diagnose(loader, node, RUSH_UNKNOWN_SOURCE, "the key has no source '%.*s'",
-                           (int)text.length, text.at);
+        rush_unknown_name(loader, node, RUSH_UNKNOWN_SOURCE, RUSH_SCOPE_SOURCES,
+                          "the key has no source '%.*s'", (int)text.length, text.at);
     rush_diagnose_nearest(loader->list, made, &nearest,
                           "list it under `sources:` with its `cite:`");
+    *source = rush_meant_name(loader, RUSH_SCOPE_SOURCES, &nearest);
+    loader->recovered += *source == RUSH_NONE; /* a trait is no less known for it */
     return false;
 }
 
@@ -186,10 +261,11 @@ bool rush_value_taxon(rush_loader *loader, rush_node node, const char *otherwise
     for (uint32_t i = 0; i < loader->taxa.count; i++)
         rush_nearest_offer(&nearest, loader->taxa.items[i].name);
     rush_diagnostic *made =
-        rush_node_diagnose(loader, node, RUSH_UNKNOWN_TAXON, "the key has no taxon '%.*s'",
-                           (int)text.length, text.at);
+        rush_unknown_name(loader, node, RUSH_UNKNOWN_TAXON, RUSH_SCOPE_TAXA,
+                          "the key has no taxon '%.*s'", (int)text.length, text.at);
     rush_diagnose_nearest(loader->list, made, &nearest, otherwise);
-    return false;
+    *taxon = rush_meant_name(loader, RUSH_SCOPE_TAXA, &nearest);
+    return *taxon != RUSH_NONE;
 }
 
 /* The language that a field's name stands for. */
@@ -330,9 +406,63 @@ static void list_fields(rush_loader *loader, rush_diagnostic *made, const rush_f
     rush_diagnose_help_from(loader->list, made, &names);
 }
 
+/* What a mapping may hold, for messages. */
+typedef struct rush_field_table {
+    const rush_field *fields;
+    size_t count;
+    const char *of;
+} rush_field_table;
+
+/* `rank:species`: the field `rank`, and its value, in one. */
+static bool is_glued(rush_text text, const char *field)
+{
+    size_t length = strlen(field);
+    return text.length > length && memcmp(text.at, field, length) == 0 && text.at[length] == ':';
+}
+
+static bool is_near(rush_text text, const char *field)
+{
+    rush_nearest nearest;
+    rush_nearest_init(&nearest, text);
+    rush_nearest_offer(&nearest, field);
+    return nearest.count > 0;
+}
+
+/* A field that the format does not have. When there is one that was probably meant, and it is not given
+ * too, that is returned, so that nothing more follows from the mistake. */
+static const rush_field *refuse_field(rush_loader *loader, rush_node mapping, rush_node name,
+                                      const rush_field_table *table)
+{
+    rush_text text = rush_node_text(name);
+    rush_nearest nearest;
+    rush_suggest_init(loader->list, &nearest, text);
+    const rush_field *meant = NULL;
+    const char *glued = NULL;
+    for (size_t i = 0; i < table->count; i++) {
+        rush_nearest_offer(&nearest, table->fields[i].name);
+        glued = is_glued(text, table->fields[i].name) ? table->fields[i].name : glued;
+    }
+    rush_diagnostic *made =
+        rush_node_diagnose(loader, name, RUSH_UNKNOWN_FIELD, "%s has no field '%.*s'", table->of,
+                           (int)text.length, text.at);
+    if (glued)
+        rush_diagnose_help(loader->list, made, "put a space behind the colon of `%s:`", glued);
+    else if (nearest.count)
+        rush_diagnose_nearest(loader->list, made, &nearest, NULL);
+    else
+        list_fields(loader, made, table->fields, table->count);
+    for (size_t i = 0; i < table->count && nearest.count == 1; i++)
+        if (strcmp(table->fields[i].name, nearest.names[0]) == 0 &&
+            !rush_node_is(rush_field_find(mapping, nearest.names[0])))
+            meant = &table->fields[i];
+    loader->recovered += meant != NULL;
+    return meant;
+}
+
 void rush_fields_read(rush_loader *loader, rush_node mapping, const rush_field *fields,
                       size_t count, const char *of, void *target)
 {
+    const rush_field_table table = {fields, count, of};
     if (rush_node_kind_of(mapping) != RUSH_MAPPING) {
         rush_node_diagnose(loader, mapping, RUSH_WRONG_SHAPE,
                            "the fields of %s should stand here", of);
@@ -345,21 +475,10 @@ void rush_fields_read(rush_loader *loader, rush_node mapping, const rush_field *
         for (size_t i = 0; i < count && !field; i++)
             if (rush_text_equal(text, rush_text_of(fields[i].name)))
                 field = &fields[i];
-        if (field) {
+        if (!field && !rush_text_equal(text, rush_text_of("<<")))
+            field = refuse_field(loader, mapping, name, &table);
+        if (field)
             read_value(loader, value, field, target);
-        } else if (!rush_text_equal(text, rush_text_of("<<"))) {
-            rush_nearest nearest;
-            rush_suggest_init(loader->list, &nearest, text);
-            for (size_t i = 0; i < count; i++)
-                rush_nearest_offer(&nearest, fields[i].name);
-            rush_diagnostic *made =
-                rush_node_diagnose(loader, name, RUSH_UNKNOWN_FIELD, "%s has no field '%.*s'", of,
-                                   (int)text.length, text.at);
-            if (nearest.count)
-                rush_diagnose_nearest(loader->list, made, &nearest, NULL);
-            else
-                list_fields(loader, made, fields, count);
-        }
         name = rush_node_next(value);
     }
 }
@@ -372,4 +491,35 @@ rush_node rush_field_find(rush_node mapping, const char *name)
             if (rush_text_equal(rush_node_text(at), rush_text_of(name)))
                 return rush_node_next(at);
     return (rush_node){mapping.tree, 0};
+}
+
+bool rush_field_missing(rush_node mapping, const char *name)
+{
+    if (rush_node_doubtful(mapping) || rush_node_is(rush_field_find(mapping, name)))
+        return false;
+    if (rush_node_kind_of(mapping) == RUSH_MAPPING)
+        for (rush_node at = rush_node_first(mapping); rush_node_is(at);
+             at = rush_node_next(rush_node_next(at)))
+            if (is_near(rush_node_text(at), name) || is_glued(rush_node_text(at), name))
+                return false;
+    return true;
+}
+
+rush_node rush_load_section(rush_loader *loader, uint32_t tree, const char *name)
+{
+    static const char *const others[] = {"topics", "sources",   "characters",
+                                         "taxa",   "sightings", "parts"};
+    rush_node root = rush_tree_root(&loader->trees.items[tree]), meant = {root.tree, 0};
+    rush_node section = rush_field_find(root, name);
+    if (rush_node_is(section) || rush_node_kind_of(root) != RUSH_MAPPING)
+        return section;
+    for (rush_node at = rush_node_first(root); rush_node_is(at);
+         at = rush_node_next(rush_node_next(at))) {
+        bool known = false;
+        for (size_t i = 0; i < RUSH_COUNT(others); i++)
+            known |= rush_text_equal(rush_node_text(at), rush_text_of(others[i]));
+        if (!known && is_near(rush_node_text(at), name))
+            meant = rush_node_next(at);
+    }
+    return meant;
 }

@@ -33,6 +33,9 @@ void rush_fields_read(rush_loader *loader, rush_node mapping, const rush_field *
 /* The value of one field, or a node that is not (rush_node_is). */
 rush_node rush_field_find(rush_node mapping, const char *name);
 
+/* Whether a field is wanting; not when it stands there misspelled, or may have been lost. */
+bool rush_field_missing(rush_node mapping, const char *name);
+
 /* Single values. Each reports what is wrong; false then. */
 bool rush_value_string(rush_loader *loader, rush_node node, const char **string);
 bool rush_value_number(rush_loader *loader, rush_node node, double low, double high,
@@ -55,6 +58,17 @@ rush_diagnostic *rush_node_diagnose(rush_loader *loader, rush_node node, rush_sl
 /* The same of a piece of a scalar's text, marked alone when the text stands in the file as it is. */
 rush_diagnostic *rush_piece_diagnose(rush_loader *loader, rush_node node, rush_text piece,
                                      rush_slug slug, const char *format, ...) RUSH_FORMAT(5, 6);
+/* The same of a name that nothing in a scope has. Only its first place is told, with a count of the others
+ * (rush_unknown_names_told); none when it may stand in what could not be read: NULL then. */
+rush_diagnostic *rush_unknown_name(rush_loader *loader, rush_node node, rush_slug slug,
+                                   uint32_t scope, const char *format, ...) RUSH_FORMAT(5, 6);
+/* The only name that is near to one that is none, in its scope, so that nothing follows from the mistake:
+ * RUSH_NONE when there is no such. */
+uint32_t rush_meant_name(rush_loader *loader, uint32_t scope, const rush_nearest *nearest);
+/* Faults so far that have lost something. */
+size_t rush_losses(const rush_loader *loader);
+/* Once all is read. */
+void rush_unknown_names_told(rush_loader *loader);
 void rush_node_wrong_shape(rush_loader *loader, rush_node node, const char *wanted);
 rush_mark rush_node_mark(rush_node node);
 

@@ -5,6 +5,8 @@
 static bool known_version(rush_loader *loader, rush_node root)
 {
     rush_node version = rush_field_find(root, "rushlight");
+    if (!rush_node_is(version) && !rush_field_missing(root, "rushlight"))
+        return false;
     if (!rush_node_is(version)) {
         rush_diagnostic *made = rush_diagnose(loader->list, RUSH_MISSING_FIELD, root.tree->source,
                                               (rush_span){rush_node_span(root).start, 1},
@@ -141,7 +143,7 @@ void rush_load_header(rush_loader *loader)
                          "`admits`", &draft.header);
     if (draft.record.tree)
         read_record(loader, draft.record, &draft.header);
-    if (!rush_node_is(rush_field_find(root, "key")))
+    if (rush_field_missing(root, "key"))
         rush_node_diagnose(loader, root, RUSH_MISSING_FIELD,
                            "the key has no `key:`, its short name");
     loader->key->header = draft.header;
@@ -159,7 +161,7 @@ static const rush_field source_fields[] = {
 void rush_load_sources(rush_loader *loader)
 {
     for (uint32_t i = 0; i < loader->trees.count; i++) {
-        rush_node sources = rush_field_find(rush_tree_root(&loader->trees.items[i]), "sources");
+        rush_node sources = rush_load_section(loader, i, "sources");
         if (!rush_node_is(sources))
             continue;
         if (rush_node_kind_of(sources) != RUSH_MAPPING) {
@@ -175,10 +177,12 @@ void rush_load_sources(rush_loader *loader)
                                            rush_arena_copy(loader->arena, rush_node_text(name))};
             rush_fields_read(loader, body, source_fields, RUSH_COUNT(source_fields), "a source",
                              &entry);
-            if (!entry.cite && rush_node_kind_of(body) == RUSH_MAPPING)
+            if (!entry.cite && rush_node_kind_of(body) == RUSH_MAPPING &&
+                rush_field_missing(body, "cite"))
                 rush_node_diagnose(loader, name, RUSH_MISSING_FIELD,
                                    "the source '%s' has no `cite:`", entry.id);
             *RUSH_PUSH(loader->arena, &loader->sources) = entry;
+            *RUSH_PUSH(loader->arena, &loader->source_nodes) = name;
             name = rush_node_next(body);
         }
     }
@@ -200,7 +204,7 @@ void rush_load_topics(rush_loader *loader)
 {
     RUSH_LIST(rush_topic) topics = {0};
     for (uint32_t i = 0; i < loader->trees.count; i++) {
-        rush_node node = rush_field_find(rush_tree_root(&loader->trees.items[i]), "topics");
+        rush_node node = rush_load_section(loader, i, "topics");
         if (!rush_node_is(node))
             continue;
         if (rush_node_kind_of(node) != RUSH_MAPPING) {

@@ -7,6 +7,7 @@
 #include "base/table.h"
 #include "diagnostic/source.h"
 #include "key/model.h"
+#include "key/tree.h"
 #include "rushlight/key.h"
 
 /* Where a thing was authored. */
@@ -46,7 +47,15 @@ struct rush_key {
     uint32_t character_count, taxon_count, form_count, leaf_count, source_count, sighting_count;
 
     const rush_mark *character_marks, *taxon_marks, *sighting_marks;
-    rush_table names; /* folded names by scope */
+    /* Where each was authored (place.h): names, of which the next node is the body; sightings as a whole. */
+    const rush_node *character_nodes, *taxon_nodes, *source_nodes, *sighting_nodes;
+    rush_node root;
+    /* Of a key that is only to be checked: something is wrong in it. */
+    bool faulty;
+    const bool
+        *taxon_doubts; /* by taxon: something in it, or in what it stands within, is wrong */
+    const bool *character_doubts; /* by character */
+    rush_table names;             /* folded names by scope */
     rush_model model;
 };
 

@@ -39,11 +39,26 @@ static void cut_loops(rush_loader *loader)
         if (at == RUSH_NONE || seen[at] != start + 1)
             continue;
         complain_loop(loader, at);
+        loader->taxon_drafts.items[at].doubtful = true;
         for (uint32_t next; taxa[at].parent != RUSH_NONE; at = next) {
             next = taxa[at].parent;
             taxa[at].parent = RUSH_NONE;
+            loader->taxon_drafts.items[next].doubtful = true;
         }
     }
+}
+
+/* A taxon of the wrong rank is set into the nearest one around that is high enough, so that little follows
+ * from the mistake; what it holds by itself is no less known for that, unless it should hold others. */
+static void rehang(rush_loader *loader, uint32_t at)
+{
+    rush_taxon *taxon = &loader->taxa.items[at];
+    uint32_t above = taxon->parent;
+    for (int steps = 0; above != RUSH_NONE && loader->taxa.items[above].rank >= taxon->rank;
+         steps++)
+        above = steps < RUSH_RANK_COUNT ? loader->taxa.items[above].parent : RUSH_NONE;
+    taxon->parent = above;
+    loader->taxon_drafts.items[at].doubtful |= taxon->rank < RUSH_RANK_SPECIES;
 }
 
 static void check_ranks(rush_loader *loader)
@@ -61,6 +76,7 @@ static void check_ranks(rush_loader *loader)
         rush_mark other = loader->taxon_drafts.items[taxon->parent].mark;
         rush_diagnose_other(loader->list, made, other.source, other.span, "declared here");
         rush_diagnose_help(loader->list, made, "correct `rank:` or `within:`");
+        rehang(loader, at);
     }
 }
 
@@ -193,7 +209,10 @@ static void check_expected_forms(rush_loader *loader, const leaf_order *order)
             there = order->forms.items[f].taxon == worked->expect && order->forms.items[f].name &&
                     strcmp(order->forms.items[f].name, worked->form) == 0;
         rush_mark mark = loader->sighting_marks.items[i];
-        if (!there)
+        bool known = !there && !loader->taxon_drafts.items[worked->expect].doubtful;
+        if (!there && !known)
+            rush_diagnose_follows(loader->list);
+        if (known)
             rush_diagnose(loader->list, RUSH_UNKNOWN_STATE, mark.source, mark.span,
                           "'%s' has no form '%s' to expect",
                           loader->taxa.items[worked->expect].name, worked->form);
@@ -243,6 +262,46 @@ static const rush_mark *marks_of_characters(rush_loader *loader)
     return marks;
 }
 
+static void link_nodes(rush_loader *loader)
+{
+    rush_key *key = loader->key;
+    rush_node *characters = RUSH_ARRAY(loader->arena, rush_node, loader->characters.count);
+    for (uint32_t i = 0; i < loader->characters.count; i++)
+        characters[i] = loader->character_drafts.items[i].name;
+    rush_node *taxa = RUSH_ARRAY(loader->arena, rush_node, loader->taxa.count);
+    for (uint32_t i = 0; i < loader->taxa.count; i++)
+        taxa[i] = loader->taxon_drafts.items[i].name;
+    key->character_nodes = characters;
+    key->taxon_nodes = taxa;
+    key->source_nodes = loader->source_nodes.items;
+    key->sighting_nodes = loader->sighting_nodes.items;
+    key->root = rush_tree_root(&loader->trees.items[0]);
+}
+
+/* A doubt of a taxon is one of all that stand within it: they inherit. */
+static void link_doubts(rush_loader *loader)
+{
+    bool *characters = RUSH_ARRAY(loader->arena, bool, loader->characters.count);
+    for (uint32_t i = 0; i < loader->characters.count; i++)
+        characters[i] = loader->character_drafts.items[i].doubtful;
+    const rush_taxon *all = loader->taxa.items;
+    bool *taxa = RUSH_ARRAY(loader->arena, bool, loader->taxa.count);
+    bool *known = RUSH_ARRAY(loader->arena, bool, loader->taxa.count);
+    for (uint32_t i = 0; i < loader->taxa.count; i++) {
+        uint32_t top = i;
+        while (top != RUSH_NONE && !known[top] && !loader->taxon_drafts.items[top].doubtful)
+            top = all[top].parent;
+        bool doubtful = top != RUSH_NONE && (!known[top] || taxa[top]);
+        for (uint32_t at = i; at != RUSH_NONE && !known[at];
+             at = at == top ? RUSH_NONE : all[at].parent) {
+            taxa[at] = doubtful;
+            known[at] = true;
+        }
+    }
+    loader->key->character_doubts = characters;
+    loader->key->taxon_doubts = taxa;
+}
+
 void rush_load_link(rush_loader *loader)
 {
     rush_key *key = loader->key;
@@ -257,7 +316,10 @@ void rush_load_link(rush_loader *loader)
     name_forms(loader, &order);
     check_expected_forms(loader, &order);
     find_spans(loader, &order);
-    if (!order.leaves.count) {
+    if (!order.leaves.count &&
+        (loader->incomplete || rush_node_doubtful(rush_tree_root(&loader->trees.items[0])))) {
+        rush_diagnose_follows(loader->list);
+    } else if (!order.leaves.count) {
         const rush_source *source = loader->trees.items[0].source;
         rush_diagnostic *made = rush_diagnose(loader->list, RUSH_NO_TAXA, source, (rush_span){0},
                                               "the key has no taxa");
@@ -278,4 +340,6 @@ void rush_load_link(rush_loader *loader)
     key->sighting_marks = loader->sighting_marks.items;
     key->taxon_marks = marks_of_taxa(loader);
     key->character_marks = marks_of_characters(loader);
+    link_nodes(loader);
+    link_doubts(loader);
 }

@@ -43,11 +43,14 @@ static bool read_file(rush_loader *loader, const rush_key_files *files, const ch
     }
     rush_source_init(&file->source, loader->arena, shown,
                      (rush_text){file->text.bytes ? file->text.bytes : "", file->text.length});
-    file->source.order = loader->trees.count;
+    file->source.order = loader->file_count++;
     rush_tree *tree = RUSH_PUSH(loader->arena, &loader->trees);
-    if (!rush_tree_read(tree, loader->arena, &file->source, loader->list))
+    if (!rush_tree_read(tree, loader->arena, &file->source, loader->list)) {
+        loader->trees.count--;
         return false;
+    }
     if (!tree->count) {
+        loader->trees.count--;
         rush_diagnose(loader->list, RUSH_EMPTY_FILE, &file->source, (rush_span){0},
                       "the file has nothing in it");
         return false;
@@ -110,7 +113,7 @@ static bool read_parts(rush_loader *loader, const rush_key_files *files)
 
 /* ---- the steps -------------------------------------------------------------------------------- */
 
-/* What rush_key_load hands to the guard. */
+/* What load_key hands to the guard. */
 typedef struct whole_load {
     rush_loader loader;
     const rush_key_files *files;
@@ -119,9 +122,10 @@ typedef struct whole_load {
 
 static bool run_steps(rush_loader *loader, const rush_key_files *files)
 {
-    size_t errors_before = rush_diagnostics_errors(loader->list);
-    if (!read_file(loader, files, NULL, (rush_node){0}) || !read_parts(loader, files))
+    size_t faults_before = rush_diagnostics_faults(loader->list);
+    if (!read_file(loader, files, NULL, (rush_node){0}))
         return false;
+    loader->incomplete = !read_parts(loader, files);
     rush_load_header(loader);
     rush_load_sources(loader);
     rush_load_topics(loader);
@@ -129,7 +133,9 @@ static bool run_steps(rush_loader *loader, const rush_key_files *files)
     rush_load_taxa(loader);
     rush_load_sightings(loader);
     rush_load_link(loader);
-    if (rush_diagnostics_errors(loader->list) > errors_before)
+    rush_unknown_names_told(loader);
+    loader->key->faulty = rush_diagnostics_faults(loader->list) > faults_before;
+    if (loader->key->faulty && (!loader->faulty_too || loader->incomplete))
         return false;
     rush_key_take_digest(loader->key);
     if (rush_model_compile(loader->key, loader->arena))
@@ -145,14 +151,18 @@ static void load(void *with)
     whole->good = run_steps(&whole->loader, whole->files);
 }
 
-rush_key *rush_key_load(const rush_key_files *files, rush_diagnostics *diagnostics)
+static rush_key *load_key(const rush_key_files *files, bool faulty_too,
+                          rush_diagnostics *diagnostics)
 {
     rush_key *key = calloc(1, sizeof *key);
     if (!key) {
         rush_diagnose_out_of_memory(diagnostics);
         return NULL;
     }
-    whole_load whole = {{.key = key, .arena = &key->arena, .list = diagnostics}, files, false};
+    whole_load whole = {
+        {.key = key, .arena = &key->arena, .list = diagnostics, .faulty_too = faulty_too},
+        files,
+        false};
     if (!rush_arena_guard(&key->arena, load, &whole)) {
         rush_diagnose_out_of_memory(diagnostics);
         whole.good = false;
@@ -162,4 +172,14 @@ rush_key *rush_key_load(const rush_key_files *files, rush_diagnostics *diagnosti
         return key;
     rush_key_free(key);
     return NULL;
+}
+
+rush_key *rush_key_load(const rush_key_files *files, rush_diagnostics *diagnostics)
+{
+    return load_key(files, false, diagnostics);
+}
+
+rush_key *rush_key_load_faulty(const rush_key_files *files, rush_diagnostics *diagnostics)
+{
+    return load_key(files, true, diagnostics);
 }

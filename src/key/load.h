@@ -13,14 +13,17 @@
 /* What is kept of a character while its key is read. */
 typedef struct rush_character_draft {
     rush_mark mark;
-    rush_node body, states, confused;
+    rush_node name;
+    bool doubtful; /* something in it is wrong */
+    bool lost;     /* ... so that its states may not be all that were meant */
 } rush_character_draft;
 
 typedef RUSH_LIST(rush_trait) rush_trait_list;
 
 typedef struct rush_taxon_draft {
     rush_mark mark;
-    rush_node body, within, forms;
+    rush_node name, body, within, forms;
+    bool doubtful;                                  /* something in it is wrong */
     uint32_t first_child, last_child, next_sibling; /* RUSH_NONE: none */
     bool occurrence_given;
     RUSH_LIST(rush_form) form_list;
@@ -31,22 +34,34 @@ typedef struct rush_occurrence_word {
     double value;
 } rush_occurrence_word;
 
+/* A name that the key uses and does not have. */
+typedef struct rush_unknown {
+    rush_diagnostic *told; /* or NULL */
+    uint32_t places;
+} rush_unknown;
+
 typedef struct rush_loader {
     rush_key *key;
     rush_arena *arena;
     rush_diagnostics *list;
 
     rush_key_file *last_file;
+    uint32_t file_count;
     RUSH_LIST(rush_tree) trees; /* the key's own first, then its parts */
     RUSH_LIST(rush_character) characters;
     RUSH_LIST(rush_character_draft) character_drafts;
     RUSH_LIST(rush_taxon) taxa;
     RUSH_LIST(rush_taxon_draft) taxon_drafts;
     RUSH_LIST(rush_source_entry) sources;
-    RUSH_LIST(rush_mark) source_marks;
+    RUSH_LIST(rush_node) source_nodes, sighting_nodes;
     RUSH_LIST(rush_worked_sighting) sightings;
     RUSH_LIST(rush_mark) sighting_marks;
     RUSH_LIST(rush_occurrence_word) occurrences;
+    rush_table unknown; /* names that nothing has: an index into `unknown_list` */
+    RUSH_LIST(rush_unknown) unknown_list;
+    size_t recovered; /* faults that lost nothing: what was meant is plain */
+    bool faulty_too;  /* a key with faults is wanted too, for what else can be said of it */
+    bool incomplete;  /* a part of the key could not be read at all */
     rush_table marks; /* where each name in key->names stands: an index into `mark_list` */
     RUSH_LIST(rush_mark) mark_list;
 } rush_loader;
@@ -59,6 +74,10 @@ void rush_load_characters(rush_loader *loader); /* character.c */
 void rush_load_taxa(rush_loader *loader);       /* taxon.c: taxa, traits, forms */
 void rush_load_sightings(rush_loader *loader);  /* worked.c */
 void rush_load_link(rush_loader *loader);       /* link.c: the tree, leaves, forms in order */
+
+/* fields.c: a section of a file, such as `taxa`; one whose name is misspelled is told of elsewhere, and is
+ * read as what it was probably meant to be, so that nothing more follows from it. */
+rush_node rush_load_section(rush_loader *loader, uint32_t tree, const char *name);
 
 /* trait.c: the traits of one taxon or form, sorted by character. `backing` serves those without a
  * source of their own. */

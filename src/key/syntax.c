@@ -34,46 +34,40 @@ static const struct {
     {"found a tab character", "a tab where YAML wants spaces", "use spaces"},
 };
 
-/* Whether a tab stands at the place or in the white space before it. */
-static bool tab_at(rush_text text, uint32_t at, uint32_t *where)
+bool rush_syntax_tab(rush_text text, uint32_t at, uint32_t *tab)
 {
     if (at < text.length && text.at[at] == '\t') {
-        *where = at;
+        *tab = at;
         return true;
     }
     for (uint32_t i = at; i-- > 0 && (text.at[i] == ' ' || text.at[i] == '\t');)
         if (text.at[i] == '\t') {
-            *where = i;
+            *tab = i;
             return true;
         }
     return false;
 }
 
-void rush_syntax_diagnose(rush_diagnostics *list, const rush_source *source, const char *problem,
-                          uint32_t at, const char *context, uint32_t context_at)
+rush_repair rush_syntax_words(rush_text text, const rush_fault *fault)
 {
-    uint32_t tab;
-    if (tab_at(source->text, at, &tab)) {
-        rush_diagnostic *made = rush_diagnose(list, RUSH_TAB, source, (rush_span){tab, 1},
-                                              "a tab where YAML wants spaces");
-        rush_diagnose_help(list, made, "indent with spaces only");
-        return;
-    }
-    const char *ours = "the layout cannot be read here";
-    const char *help = "compare the indentation and the punctuation with the lines around it";
-    for (size_t i = 0; problem && i < sizeof wordings / sizeof *wordings; i++)
-        if (strstr(problem, wordings[i].theirs)) {
-            ours = wordings[i].ours;
-            help = wordings[i].help;
+    rush_repair says = {
+        .slug = RUSH_SYNTAX,
+        .ours = "the layout cannot be read here",
+        .help = "compare the indentation and the punctuation with the lines around it",
+        .span = {fault->at, 1}};
+    for (size_t i = 0; fault->problem && i < sizeof wordings / sizeof *wordings; i++)
+        if (strstr(fault->problem, wordings[i].theirs)) {
+            says.ours = wordings[i].ours;
+            says.help = wordings[i].help;
             break;
         }
-    if (problem && strstr(problem, "unexpected end of stream") && context) {
-        at = context_at; /* the end is where it was noticed, not where it is wrong */
-        context = NULL;
-    }
-    rush_diagnostic *made =
-        rush_diagnose(list, RUSH_SYNTAX, source, (rush_span){at, 1}, "%s", ours);
-    rush_diagnose_help(list, made, "%s", help);
-    if (context && context_at != at)
-        rush_diagnose_other(list, made, source, (rush_span){context_at, 1}, "it began here");
+    /* The end of the text is where it was noticed, not where it is wrong. */
+    bool at_end = fault->problem && strstr(fault->problem, "unexpected end of stream");
+    if (fault->context && at_end)
+        says.span.start = fault->context_at;
+    else if (fault->context && fault->context_at != fault->at)
+        says.began = (rush_span){fault->context_at, 1};
+    if (says.span.start >= text.length && text.length)
+        says.span.start = (uint32_t)text.length - 1;
+    return says;
 }

@@ -4,11 +4,11 @@
 #ifndef RUSH_KEY_SYNTAX_H
 #define RUSH_KEY_SYNTAX_H
 
-#include "diagnostic/diagnostic.h"
+#include "key/mend.h"
 
-/* Adds the diagnostic for what libyaml says: `problem` and `context` are its words (either may be
- * NULL), `at` and `context_at` the byte offsets of their marks. */
-void rush_syntax_diagnose(rush_diagnostics *list, const rush_source *source, const char *problem,
-                          uint32_t at, const char *context, uint32_t context_at);
+/* What libyaml says of a fault, and where, when nothing better is known of it. */
+rush_repair rush_syntax_words(rush_text text, const rush_fault *fault);
+/* Whether a tab stands at the place or in the white space before it; `tab` gets where. */
+bool rush_syntax_tab(rush_text text, uint32_t at, uint32_t *tab);
 
 #endif

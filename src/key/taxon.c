@@ -89,6 +89,9 @@ static void settle_shares(rush_loader *loader, uint32_t taxon)
             open ? ", which leaves nothing for the forms without a share" : ", not to 1");
         rush_diagnose_help(loader->list, made,
                            "shares are of the whole taxon, both sexes together");
+        for (uint32_t i = 0; i < draft->form_list.count && !open && sum > 0; i++)
+            draft->form_list.items[i].share /= sum;
+        loader->recovered += !open && sum > 0;
     }
     for (uint32_t i = 0; i < draft->form_list.count; i++)
         if (draft->form_list.items[i].share < 0)
@@ -139,7 +142,8 @@ static void read_occurrence(rush_loader *loader, rush_node node, uint32_t at)
     double number;
     loader->taxon_drafts.items[at].occurrence_given = true;
     if (rush_text_number(text, &number)) {
-        rush_value_number(loader, node, 1e-6, 1e6, occurrence);
+        loader->taxon_drafts.items[at].occurrence_given =
+            rush_value_number(loader, node, 1e-6, 1e6, occurrence);
         return;
     }
     rush_suggest_init(loader->list, &nearest, text);
@@ -150,6 +154,7 @@ static void read_occurrence(rush_loader *loader, rush_node node, uint32_t at)
         }
         rush_nearest_offer(&nearest, loader->occurrences.items[i].word);
     }
+    loader->taxon_drafts.items[at].occurrence_given = false;
     rush_diagnostic *made = rush_node_diagnose(
         loader, node, RUSH_BAD_CHOICE, "'%.*s' is not an occurrence", (int)text.length, text.at);
     rush_diagnose_nearest(
@@ -169,6 +174,7 @@ static void declare_taxon(rush_loader *loader, rush_node name, rush_node body)
                      .backing = {.source = RUSH_NONE}};
     rush_taxon_draft *draft = RUSH_PUSH(loader->arena, &loader->taxon_drafts);
     draft->mark = mark;
+    draft->name = name;
     draft->body = body;
     draft->first_child = draft->last_child = draft->next_sibling = RUSH_NONE;
     rush_load_name(loader, RUSH_SCOPE_TAXA, rush_node_text(name), at, mark, RUSH_REPEATED_NAME,
@@ -186,12 +192,13 @@ static void name_taxon(rush_loader *loader, uint32_t at)
 static void read_taxon(rush_loader *loader, uint32_t at)
 {
     taxon_draft draft = {.taxon = loader->taxa.items[at], .rank = -1};
+    size_t losses = rush_losses(loader);
     rush_fields_read(loader, loader->taxon_drafts.items[at].body, taxon_fields,
                      RUSH_COUNT(taxon_fields), "a taxon", &draft);
     if (draft.rank >= 0)
         draft.taxon.rank = (rush_taxon_rank)draft.rank;
     else if (rush_node_kind_of(loader->taxon_drafts.items[at].body) == RUSH_MAPPING &&
-             !rush_node_is(rush_field_find(loader->taxon_drafts.items[at].body, "rank"))) {
+             rush_field_missing(loader->taxon_drafts.items[at].body, "rank")) {
         rush_mark mark = loader->taxon_drafts.items[at].mark;
         rush_diagnostic *made =
             rush_diagnose(loader->list, RUSH_MISSING_FIELD, mark.source, mark.span,
@@ -213,12 +220,14 @@ static void read_taxon(rush_loader *loader, uint32_t at)
     loader->taxon_drafts.items[at].within = draft.within;
     if (draft.forms.tree)
         read_forms(loader, at);
+    loader->taxon_drafts.items[at].doubtful |=
+        rush_losses(loader) > losses || rush_node_doubtful(loader->taxon_drafts.items[at].body);
 }
 
 void rush_load_taxa(rush_loader *loader)
 {
     for (uint32_t i = 0; i < loader->trees.count; i++) {
-        rush_node taxa = rush_field_find(rush_tree_root(&loader->trees.items[i]), "taxa");
+        rush_node taxa = rush_load_section(loader, i, "taxa");
         if (!rush_node_is(taxa))
             continue;
         if (rush_node_kind_of(taxa) != RUSH_MAPPING) {

@@ -50,10 +50,12 @@ static bool read_range(rush_loader *loader, rush_node node, const rush_character
                                (int)text.length, text.at);
         rush_diagnose_help(loader->list, made,
                            "write the lower and the higher number, as in 60-110");
-        return false;
+        if (!good)
+            return false;
+        loader->recovered++;
     }
-    trait->low = low.value * factor;
-    trait->high = high.value * factor;
+    trait->low = fmin(low.value, high.value) * factor;
+    trait->high = fmax(low.value, high.value) * factor;
     trait->mean = (trait->low + trait->high) / 2;
     trait->sd = fmax((trait->high - trait->low) / 4, RUSH_LEAST_SD * fabs(trait->mean));
     trait->ranged = true;
@@ -127,6 +129,10 @@ static uint32_t find_state(rush_loader *loader, rush_node node, uint32_t at)
     uint32_t state = rush_key_find(loader->key, RUSH_SCOPE_STATES + at, text);
     if (state != RUSH_NONE)
         return state;
+    if (loader->character_drafts.items[at].lost) {
+        rush_diagnose_follows(loader->list);
+        return RUSH_NONE;
+    }
     rush_nearest nearest;
     rush_suggest_init(loader->list, &nearest, text);
     for (uint32_t s = 0; s < character->state_count; s++) {
@@ -137,9 +143,9 @@ static uint32_t find_state(rush_loader *loader, rush_node node, uint32_t at)
         for (uint32_t a = 0; a < offered->also.count; a++)
             rush_nearest_offer(&nearest, offered->also.names[a]);
     }
-    rush_diagnostic *made = rush_node_diagnose(loader, node, RUSH_UNKNOWN_STATE,
-                                               "the character '%s' has no state '%.*s'",
-                                               character->id, (int)text.length, text.at);
+    rush_diagnostic *made = rush_unknown_name(
+        loader, node, RUSH_UNKNOWN_STATE, RUSH_SCOPE_STATES + at,
+        "the character '%s' has no state '%.*s'", character->id, (int)text.length, text.at);
     if (nearest.count)
         rush_diagnose_nearest(loader->list, made, &nearest, NULL);
     else
@@ -148,7 +154,7 @@ static uint32_t find_state(rush_loader *loader, rush_node node, uint32_t at)
     if (mark.source)
         rush_diagnose_other(loader->list, made, mark.source, mark.span,
                             "the character is declared here");
-    return RUSH_NONE;
+    return rush_meant_name(loader, RUSH_SCOPE_STATES + at, &nearest);
 }
 
 static bool read_weights(rush_loader *loader, rush_node node, uint32_t at, double *weights)
@@ -177,7 +183,10 @@ static bool read_weights(rush_loader *loader, rush_node node, uint32_t at, doubl
                                rush_number_text(total, sum, 6));
         rush_diagnose_help(loader->list, made,
                            "make them sum to 1, or write a list for either, as in [round, oval]");
-        return false;
+        for (uint32_t s = 0; sum > 0 && s < loader->characters.items[at].state_count; s++)
+            weights[s] /= sum;
+        loader->recovered += sum > 0;
+        return sum > 0;
     }
     return good;
 }
@@ -337,10 +346,11 @@ static uint32_t find_character(rush_loader *loader, rush_node name)
     for (uint32_t i = RUSH_BUILT_IN_CHARACTERS; i < loader->characters.count; i++)
         rush_nearest_offer(&nearest, loader->characters.items[i].id);
     rush_diagnostic *made =
-        rush_node_diagnose(loader, name, RUSH_UNKNOWN_CHARACTER,
-                           "the key has no character '%.*s'", (int)text.length, text.at);
+        rush_unknown_name(loader, name, RUSH_UNKNOWN_CHARACTER, RUSH_SCOPE_CHARACTERS,
+                          "the key has no character '%.*s'", (int)text.length, text.at);
     rush_diagnose_nearest(loader->list, made, &nearest, "declare it under `characters:`");
-    return RUSH_NONE;
+    at = rush_meant_name(loader, RUSH_SCOPE_CHARACTERS, &nearest);
+    return at == RUSH_NONE || at < RUSH_BUILT_IN_CHARACTERS ? RUSH_NONE : at;
 }
 
 void rush_load_traits(rush_loader *loader, rush_node traits, rush_backing backing,
@@ -358,10 +368,14 @@ void rush_load_traits(rush_loader *loader, rush_node traits, rush_backing backin
         bool good = at != RUSH_NONE && read_trait(loader, value, at, &trait);
         for (uint32_t i = 0; good && i < list->count; i++)
             if (list->items[i].character == at) {
-                rush_node_diagnose(loader, name, RUSH_REPEATED_FIELD,
-                                   "this character is scored twice here");
+                rush_mark mark = rush_node_mark(name);
+                if (!rush_diagnosed(loader->list, RUSH_REPEATED_FIELD, mark.source, mark.span))
+                    rush_node_diagnose(loader, name, RUSH_REPEATED_FIELD,
+                                       "this character is scored twice here");
                 good = false;
             }
+        if (!good && at != RUSH_NONE)
+            loader->character_drafts.items[at].doubtful = true;
         if (good) {
             RUSH_PUSH(loader->arena, list);
             uint32_t place = list->count - 1;

@@ -4,7 +4,7 @@
 
 #include "base/table.h"
 #include "base/unicode.h"
-#include "key/syntax.h"
+#include "key/mend.h"
 
 /* Small, since a large key has millions. */
 struct rush_tree_node {
@@ -25,13 +25,15 @@ typedef struct tree_reader {
     rush_arena *arena, scratch;
     rush_diagnostics *list;
     const rush_source *source;
+    rush_mender *mender;
+    rush_text text; /* as libyaml reads it: the source's, or a copy that is mended */
     yaml_parser_t parser;
     yaml_event_t event;
     size_t index, offset; /* one position, in libyaml's code points and in bytes */
     frame stack[RUSH_TREE_MAX_DEPTH];
     uint32_t depth;
-    bool whole;
-    bool unusable; /* a value is missing; what follows is read for its faults only */
+    rush_fault fault;    /* what ended the reading, if libyaml did */
+    bool whole, stopped; /* read to its end; or told why it goes no further */
     RUSH_LIST(rush_tree_node) nodes;
     RUSH_LIST(rush_text) texts;
 } tree_reader;
@@ -65,13 +67,15 @@ static void refuse_character(const rush_source *source, rush_span span, int32_t 
     rush_diagnose_help(list, made, "delete it: it cannot be shown");
 }
 
-static bool clean(const rush_source *source, rush_diagnostics *list)
+/* What cannot be read is told of, and is passed over in a copy of the text; false when there is too much of
+ * it to read on. */
+static bool clean(rush_mender *mender)
 {
     enum { SHOWN = 20 };
     unsigned found = 0;
-    rush_text text = source->text;
+    rush_text text = mender->source->text;
     size_t length;
-    for (size_t at = source->lines[0]; at < text.length && found < SHOWN; at += length) {
+    for (size_t at = mender->source->lines[0]; at < text.length && found < SHOWN; at += length) {
         unsigned char byte = (unsigned char)text.at[at];
         length = 1;
         if ((byte >= 0x20 && byte < 0x7f) || byte == '\n' || byte == '\t' || byte == '\r')
@@ -80,10 +84,12 @@ static bool clean(const rush_source *source, rush_diagnostics *list)
         bool line_break = c == 0x85 || c == 0x2028 || c == 0x2029;
         if (c >= 0 && (line_break || !rush_unicode_hostile(c)))
             continue;
-        refuse_character(source, (rush_span){(uint32_t)at, (uint32_t)length}, c, list);
+        rush_span span = {(uint32_t)at, (uint32_t)length};
+        refuse_character(mender->source, span, c, mender->list);
+        rush_mend_bytes(mender, span);
         found++;
     }
-    return found == 0;
+    return found < SHOWN;
 }
 
 /* ---- places ---------------------------------------------------------------------------------- */
@@ -96,7 +102,7 @@ static bool inside_character(rush_text text, size_t at)
 /* libyaml counts code points, we count bytes: walk on from where we were. */
 static uint32_t byte_offset(tree_reader *reader, size_t index)
 {
-    rush_text text = reader->source->text;
+    rush_text text = reader->text;
     while (reader->index < index && reader->offset < text.length) {
         do
             reader->offset++;
@@ -109,7 +115,7 @@ static uint32_t byte_offset(tree_reader *reader, size_t index)
         while (inside_character(text, reader->offset));
         reader->index--;
     }
-    return (uint32_t)reader->offset;
+    return rush_mender_source(reader->mender, (uint32_t)reader->offset);
 }
 
 static rush_span event_span(tree_reader *reader)
@@ -189,8 +195,10 @@ static void add_scalar(tree_reader *reader)
         value.length = 0;
     }
     bool plain = reader->event.data.scalar.style == YAML_PLAIN_SCALAR_STYLE;
-    if (at_field_name(reader) && plain && rush_text_equal(value, rush_text_of("<<")))
+    if (at_field_name(reader) && plain && rush_text_equal(value, rush_text_of("<<"))) {
         refuse_extra(reader, span, "a merge key", "write the fields out");
+        rush_mend_doubt(reader->mender, span.start);
+    }
 
     uint32_t at = add_node(reader, RUSH_SCALAR, span);
     rush_tree_node *node = &reader->nodes.items[at];
@@ -294,10 +302,11 @@ static bool take_event(tree_reader *reader)
             return true;
         rush_diagnose(reader->list, RUSH_SECOND_DOCUMENT, reader->source, event_span(reader),
                       "a second document begins here; a key file is one");
+        reader->stopped = true;
         return false;
     case YAML_ALIAS_EVENT:
         refuse_extra(reader, event_span(reader), "an alias", write_out);
-        reader->unusable = true;
+        rush_mend_doubt(reader->mender, event_span(reader).start);
         add_node(reader, RUSH_SCALAR, event_span(reader));
         return true;
     case YAML_SCALAR_EVENT:
@@ -321,35 +330,26 @@ static bool take_event(tree_reader *reader)
     }
 }
 
-static void diagnose_parser(tree_reader *reader)
-{
-    const yaml_parser_t *parser = &reader->parser;
-    if (parser->error == YAML_MEMORY_ERROR)
-        rush_arena_escape(reader->arena);
-    uint32_t at = byte_offset(reader, parser->problem_mark.index);
-    uint32_t context_at = byte_offset(reader, parser->context_mark.index);
-    rush_syntax_diagnose(reader->list, reader->source, parser->problem, at, parser->context,
-                         context_at);
-}
-
 static bool take_events(tree_reader *reader)
 {
-    if (!yaml_parser_initialize(&reader->parser))
+    yaml_parser_t *parser = &reader->parser;
+    if (!yaml_parser_initialize(parser))
         rush_arena_escape(reader->arena);
-    yaml_parser_set_encoding(&reader->parser, YAML_UTF8_ENCODING);
-    yaml_parser_set_input_string(&reader->parser,
-                                 (const unsigned char *)reader->source->text.at + reader->offset,
-                                 reader->source->text.length - reader->offset);
+    yaml_parser_set_encoding(parser, YAML_UTF8_ENCODING);
+    yaml_parser_set_input_string(parser, (const unsigned char *)reader->text.at + reader->offset,
+                                 reader->text.length - reader->offset);
     for (;;) {
-        if (!yaml_parser_parse(&reader->parser, &reader->event)) {
-            diagnose_parser(reader);
+        if (!yaml_parser_parse(parser, &reader->event)) {
+            if (parser->error == YAML_MEMORY_ERROR)
+                rush_arena_escape(reader->arena);
+            reader->fault.found = true;
             return false;
         }
         bool end = reader->event.type == YAML_STREAM_END_EVENT;
         bool go_on = take_event(reader);
         yaml_event_delete(&reader->event);
         if (end || !go_on)
-            return go_on && !reader->unusable;
+            return go_on;
     }
 }
 
@@ -360,25 +360,72 @@ static void read_events(void *with)
     reader->whole = take_events(reader);
 }
 
-bool rush_tree_read(rush_tree *tree, rush_arena *arena, const rush_source *source,
-                    rush_diagnostics *list)
+/* Reads the text as it is by now. */
+static void read_once(tree_reader *reader)
 {
-    *tree = (rush_tree){.source = source};
-    if (!small_enough(source, list) || !clean(source, list))
-        return false;
-    tree_reader *reader = RUSH_NEW(arena, tree_reader);
-    *reader =
-        (tree_reader){.arena = arena, .list = list, .source = source, .offset = source->lines[0]};
-    bool memory = rush_arena_guard(arena, read_events, reader);
+    rush_mender *mender = reader->mender;
+    *reader = (tree_reader){.arena = mender->arena,
+                            .list = mender->list,
+                            .source = mender->source,
+                            .mender = mender,
+                            .text = rush_mender_text(mender),
+                            .offset = mender->source->lines[0]};
+    bool memory = rush_arena_guard(reader->arena, read_events, reader);
     yaml_event_delete(&reader->event);
     yaml_parser_delete(&reader->parser);
     rush_arena_free(&reader->scratch);
     if (!memory)
-        rush_arena_escape(arena);
-    if (reader->whole && reader->nodes.count)
+        rush_arena_escape(mender->arena);
+}
+
+/* What was open when the reading ended is closed there; what stands behind is doubtful. */
+static void end_early(tree_reader *reader)
+{
+    uint32_t at = byte_offset(reader, reader->index);
+    rush_mend_rest(reader->mender, at);
+    for (; reader->depth; reader->depth--) {
+        const frame *open = &reader->stack[reader->depth - 1];
+        rush_tree_node *node = &reader->nodes.items[open->node];
+        if (node->kind == RUSH_MAPPING && open->children % 2)
+            reader->nodes.items[add_node(reader, RUSH_SCALAR, (rush_span){at, 0})].plain = true;
+        node = &reader->nodes.items[open->node];
+        node->length = at > node->start ? at - node->start : 0;
+    }
+}
+
+bool rush_tree_read(rush_tree *tree, rush_arena *arena, rush_source *source,
+                    rush_diagnostics *list)
+{
+    *tree = (rush_tree){.source = source};
+    if (!small_enough(source, list))
+        return false;
+    rush_mender *mender = RUSH_NEW(arena, rush_mender);
+    *mender = (rush_mender){.arena = arena, .source = source, .list = list};
+    tree_reader *reader = RUSH_NEW(arena, tree_reader);
+    reader->mender = mender;
+    if (!clean(mender))
+        return false;
+    for (bool again = true; again;) {
+        source->doubtful = mender->doubtful.items;
+        source->doubtful_count = mender->doubtful.count;
+        read_once(reader);
+        again = false;
+        if (reader->fault.found) {
+            rush_fault fault = rush_yaml_probe(arena, reader->text);
+            again = rush_mend_fault(mender, &fault);
+            reader->stopped |= !again;
+        }
+    }
+    if (!reader->whole && !reader->stopped)
+        return false;
+    if (!reader->whole)
+        end_early(reader);
+    source->doubtful = mender->doubtful.items;
+    source->doubtful_count = mender->doubtful.count;
+    if (reader->nodes.count)
         *tree =
             (rush_tree){source, reader->nodes.items, reader->texts.items, reader->nodes.count};
-    return reader->whole;
+    return true;
 }
 
 /* ---- reading the tree ------------------------------------------------------------------------- */
@@ -424,4 +471,9 @@ rush_node rush_node_first(rush_node node)
 rush_node rush_node_next(rush_node node)
 {
     return (rush_node){node.tree, node.tree->nodes[node.at].next};
+}
+
+bool rush_node_doubtful(rush_node node)
+{
+    return rush_source_doubts(node.tree->source, rush_node_span(node));
 }

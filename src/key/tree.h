@@ -6,6 +6,7 @@
 #ifndef RUSH_KEY_TREE_H
 #define RUSH_KEY_TREE_H
 
+#include "base/arena.h"
 #include "diagnostic/diagnostic.h"
 
 enum {
@@ -32,9 +33,10 @@ typedef struct rush_node {
     uint32_t at;
 } rush_node;
 
-/* False when the text has a fault of syntax, which is then in `list`; the tree is empty then. Faults
- * that leave the shape whole (a repeated field, an anchor) are reported and the tree is there. */
-bool rush_tree_read(rush_tree *tree, rush_arena *arena, const rush_source *source,
+/* Reads past faults of layout as far as it can (mend.h): they are in `list`, and the lines where something
+ * else stands than what was meant are kept with the source. False when there is no tree to go on with; a
+ * text with nothing in it gives a tree without nodes. */
+bool rush_tree_read(rush_tree *tree, rush_arena *arena, rush_source *source,
                     rush_diagnostics *list);
 
 rush_node rush_tree_root(const rush_tree *tree);
@@ -47,6 +49,8 @@ rush_span rush_node_span(rush_node node);
 /* Children: the items of a sequence; of a mapping, each name and then its value. */
 rush_node rush_node_first(rush_node node);
 rush_node rush_node_next(rush_node node);
+/* Whether a line within the node is not what its author meant. */
+bool rush_node_doubtful(rush_node node);
 static inline bool rush_node_is(rush_node node)
 {
     return node.at != 0;

@@ -21,6 +21,7 @@ static const rush_field sighting_fields[] = {
 
 static void read_sighting(rush_loader *loader, rush_node node)
 {
+    size_t losses = rush_losses(loader);
     worked_reading draft = {.sighting = {.expect = RUSH_NONE, .backing = {.source = RUSH_NONE}},
                             .sex = RUSH_SEX_ANY};
     rush_fields_read(loader, node, sighting_fields, RUSH_COUNT(sighting_fields),
@@ -29,6 +30,10 @@ static void read_sighting(rush_loader *loader, rush_node node)
     if (rush_node_kind_of(node) != RUSH_MAPPING)
         return;
     if (!draft.saw.tree || !draft.expect.tree) {
+        if (!rush_field_missing(node, "saw") && !rush_field_missing(node, "expect")) {
+            rush_diagnose_follows(loader->list);
+            return;
+        }
         rush_diagnostic *made = rush_node_diagnose(
             loader, node, RUSH_MISSING_FIELD, "a worked sighting needs `saw:` and `expect:`");
         rush_diagnose_help(loader->list, made, "write {saw: \"...\", expect: TAXON}");
@@ -40,15 +45,17 @@ static void read_sighting(rush_loader *loader, rush_node node)
         rush_value_taxon(loader, draft.expect,
                          "name a taxon, or `none` when nothing should be safe",
                          &draft.sighting.expect);
+    if (rush_losses(loader) > losses || rush_node_doubtful(node))
+        return; /* one that is not what was meant proves nothing */
     *RUSH_PUSH(loader->arena, &loader->sightings) = draft.sighting;
     *RUSH_PUSH(loader->arena, &loader->sighting_marks) = rush_node_mark(draft.saw);
+    *RUSH_PUSH(loader->arena, &loader->sighting_nodes) = node;
 }
 
 void rush_load_sightings(rush_loader *loader)
 {
     for (uint32_t i = 0; i < loader->trees.count; i++) {
-        rush_node sightings =
-            rush_field_find(rush_tree_root(&loader->trees.items[i]), "sightings");
+        rush_node sightings = rush_load_section(loader, i, "sightings");
         if (!rush_node_is(sightings))
             continue;
         if (rush_node_kind_of(sightings) != RUSH_SEQUENCE) {

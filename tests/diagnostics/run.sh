@@ -7,7 +7,7 @@
 #
 # A folder holds key.yaml (and its parts), expected.txt and status.txt. With a lines.txt it is a fault
 # of an observer: expected.txt is then what `rank` says on standard error, else it is the output of
-# `check`.
+# `check`. What is weak in every key so small is shown in one folder only: its own.
 set -u
 
 usage() { echo "usage: $0 PROGRAM [--update]" >&2; exit 2; }
@@ -33,7 +33,12 @@ fail() { failed=$((failed + 1)); echo "FAILED diagnostics/$1: $2"; }
 slugs=$(sed -n 's/^ *X([A-Z0-9_]*, "\([a-z0-9-]*\)".*/\1/p' "$header")
 [ -n "$slugs" ] || { echo "$0: no slugs in $header" >&2; exit 2; }
 
+weak='outdone-character unused-state unscored no-source unused-source idle-character no-tip forms-alike'
 for slug in $slugs; do
+    allow=
+    for other in $weak; do
+        [ "$other" = "$slug" ] || allow="$allow --allow $other"
+    done
     # Memory that runs out is tested by failing every allocation in turn.
     [ "$slug" = out-of-memory ] && continue
     folder=$here/$slug
@@ -45,7 +50,7 @@ for slug in $slugs; do
         (cd "$folder" && "$program" rank --key key.yaml lines.txt) >"$work/other" 2>"$work/said"
         status=$?
     else
-        (cd "$folder" && "$program" check key.yaml) >"$work/said" 2>"$work/other"
+        (cd "$folder" && "$program" check $allow key.yaml) >"$work/said" 2>"$work/other"
         status=$?
         if [ -s "$work/other" ]; then
             fail "$slug" "check wrote to standard error"

@@ -1,0 +1,50 @@
+#include <stddef.h>
+
+#include "diagnostic/explain.h"
+
+const rush_explanation rush_explain_line[] = {
+    {RUSH_LINE_TOO_LONG,
+     "An observation line may be 65,536 bytes long, which no sighting needs. Look for a file that is no list "
+     "of sightings, or for line breaks that were lost.",
+     NULL, NULL, true},
+    {RUSH_UNCLOSED_QUOTE,
+     "Quotation marks keep a `;` or `:` inside an answer together, and go in pairs. One is missing here.",
+     "outline: round; notes: \"on wet sand", "outline: round; notes: \"on wet sand\"", true},
+    {RUSH_REPEATED_ANSWER,
+     "One character is answered twice in a line. If it may be either, write `round or fan`.",
+     "outline: round; outline: fan", "outline: round or fan", true},
+    {RUSH_WHICH_CHARACTER,
+     "Several characters know this answer. Say which one you mean: `character: answer`.", NULL,
+     NULL, true},
+    {RUSH_UNKNOWN_ANSWER,
+     "No character of the key knows this answer. Look at the spelling, or name the character that you mean.",
+     "rondo", "round", true},
+    {RUSH_OR_NOT,
+     "Alternatives and a denial cannot be mixed, since nobody can tell what is meant: write `round or fan`, or "
+     "`not round`.",
+     "outline: round or not fan", "outline: round", true},
+    {RUSH_NOTHING_LEFT,
+     "The answer excludes every state of its character, so nothing is left that it could be.",
+     "outline: not round or fan", "outline: not round", true},
+    {RUSH_NOT_A_NUMBER,
+     "A number was wanted: 34, 34 mm, 3.4 cm, 30-36 mm, about 34, under 40, over 60, or one of the character's "
+     "words. In a key it is told of a word whose meaning is none of these.",
+     "width: wide", "width: about 34 mm", true},
+    {RUSH_REVERSED, "The range ends below where it begins. Write the lower number first.",
+     "width: 50-30 mm", "width: 30-50 mm", true},
+    {RUSH_BAD_DATE,
+     "A date is written as in ISO 8601: 2026-06-14, or 2026-06 when the day is not known.",
+     "outline: round; date: 14.6.2026", "outline: round; date: 2026-06-14", true},
+    {RUSH_BAD_COUNT,
+     "A count is a whole number of animals; what is not known so exactly (a few, dozens) belongs in `notes`, or is better left out.",
+     "outline: round; count: many", "outline: round; count: 12", true},
+    {RUSH_BAD_UNCERTAINTY,
+     "The uncertainty of the coordinates is a number of metres above 0: the radius of a circle that holds the "
+     "whole place.",
+     "outline: round; uncertainty: 0", "outline: round; uncertainty: 30", true},
+    {RUSH_NOTHING_FITS,
+     "No taxon of the key can show all of these answers together, even with mistakes: a character without "
+     "any chance of a misread leaves no way out. Look at the answers again, or at the key's misread rates.",
+     NULL, NULL, true},
+    {RUSH_SLUG_COUNT, NULL, NULL, NULL, false},
+};
