@@ -178,6 +178,17 @@ static void write_invocation(rush_json *json, const rush_findings *keys, uint32_
     rush_json_close(json, ']');
 }
 
+/* Where a line ends in YAML 1.1 (section 5.4). */
+static void write_line_breaks(rush_json *json)
+{
+    static const char *const breaks[] = {"\r\n",     "\n",           "\r",
+                                         "\xc2\x85", "\xe2\x80\xa8", "\xe2\x80\xa9"};
+    rush_json_open(json, "newlineSequences", '[');
+    for (size_t i = 0; i < sizeof breaks / sizeof *breaks; i++)
+        rush_json_string(json, NULL, breaks[i]);
+    rush_json_close(json, ']');
+}
+
 void rush_report_findings_sarif(const rush_findings *keys, uint32_t count, const char *version,
                                 rush_buffer *buffer)
 {
@@ -192,6 +203,7 @@ void rush_report_findings_sarif(const rush_findings *keys, uint32_t count, const
     write_tool(&json, version);
     write_invocation(&json, keys, count);
     rush_json_string(&json, "columnKind", "unicodeCodePoints");
+    write_line_breaks(&json);
     rush_json_open(&json, "results", '[');
     for (uint32_t k = 0; k < count; k++)
         for (size_t i = 0; i < rush_diagnostics_count(keys[k].list); i++)
