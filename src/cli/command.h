@@ -51,7 +51,7 @@ typedef struct rush_command {
 
 extern const rush_command command_ask, command_rank, command_check, command_about;
 
-/* Every command, in the order of the help; NULL ends them. */
+/* commands.c. Every command, in the order of the help; NULL ends them. */
 extern const rush_command *const commands[];
 
 /* options.c. Parses the words behind the command's name into a copy of its defaults and runs it, or

@@ -9,9 +9,6 @@
 #include "command.h"
 #include "output.h"
 
-const rush_command *const commands[] = {&command_ask, &command_rank, &command_check,
-                                        &command_about, NULL};
-
 static void write_usage(rush_buffer *buffer)
 {
     rush_buffer_string(buffer, "rushlight: an offline engine for identification keys\n\n"
