@@ -2,8 +2,7 @@
 
 #include <string.h>
 
-/* FNV-1a, 32 bits (Fowler, Noll and Vo), the scope first. */
-static uint32_t hash_of(uint32_t scope, rush_text name)
+uint32_t rush_table_hash(uint32_t scope, rush_text name)
 {
     uint32_t hash = 2166136261u;
     for (int shift = 0; shift < 32; shift += 8)
@@ -44,7 +43,7 @@ uint32_t rush_table_add(rush_arena *arena, rush_table *table, uint32_t scope, ru
 {
     if (table->count >= table->capacity / 2)
         grow(arena, table);
-    uint32_t hash = hash_of(scope, name);
+    uint32_t hash = rush_table_hash(scope, name);
     rush_table_entry *entry = slot(table, scope, name, hash);
     if (!entry->name) {
         *entry = (rush_table_entry){rush_arena_copy(arena, name), (uint32_t)name.length, scope,
@@ -58,7 +57,7 @@ bool rush_table_find(const rush_table *table, uint32_t scope, rush_text name, ui
 {
     if (!table->capacity)
         return false;
-    const rush_table_entry *entry = slot(table, scope, name, hash_of(scope, name));
+    const rush_table_entry *entry = slot(table, scope, name, rush_table_hash(scope, name));
     if (!entry->name)
         return false;
     *value = entry->value;

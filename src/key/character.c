@@ -91,7 +91,7 @@ static void read_states(rush_loader *loader, rush_node node, uint32_t at,
     }
     RUSH_LIST(rush_state) states = {0};
     for (rush_node name = rush_node_first(node); rush_node_is(name);) {
-        rush_node body = list ? (rush_node){name.tree, 0} : rush_node_next(name);
+        rush_node body = list ? (rush_node){.tree = name.tree} : rush_node_next(name);
         if (states.count == STATES_MAX) {
             rush_node_diagnose(loader, name, RUSH_TOO_LARGE, "a character has at most %d states",
                                STATES_MAX);

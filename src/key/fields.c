@@ -490,7 +490,7 @@ rush_node rush_field_find(rush_node mapping, const char *name)
              at = rush_node_next(rush_node_next(at)))
             if (rush_text_equal(rush_node_text(at), rush_text_of(name)))
                 return rush_node_next(at);
-    return (rush_node){mapping.tree, 0};
+    return (rush_node){.tree = mapping.tree};
 }
 
 bool rush_field_missing(rush_node mapping, const char *name)
@@ -509,7 +509,7 @@ rush_node rush_load_section(rush_loader *loader, uint32_t tree, const char *name
 {
     static const char *const others[] = {"topics", "sources",   "characters",
                                          "taxa",   "sightings", "parts"};
-    rush_node root = rush_tree_root(&loader->trees.items[tree]), meant = {root.tree, 0};
+    rush_node root = rush_tree_root(&loader->trees.items[tree]), meant = {.tree = root.tree};
     rush_node section = rush_field_find(root, name);
     if (rush_node_is(section) || rush_node_kind_of(root) != RUSH_MAPPING)
         return section;

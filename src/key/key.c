@@ -30,8 +30,10 @@ void rush_key_free(rush_key *key)
 {
     if (!key)
         return;
-    for (rush_key_file *file = key->files; file; file = file->next)
+    for (rush_key_file *file = key->files; file; file = file->next) {
         rush_buffer_free(&file->text);
+        rush_buffer_free(&file->tape);
+    }
     rush_arena_free(&key->arena);
     free(key);
 }

@@ -17,7 +17,7 @@ typedef struct rush_mark {
 } rush_mark;
 
 typedef struct rush_key_file {
-    rush_buffer text;
+    rush_buffer text, tape;
     rush_source source;
     struct rush_key_file *next;
 } rush_key_file;

@@ -45,7 +45,7 @@ static bool read_file(rush_loader *loader, const rush_key_files *files, const ch
                      (rush_text){file->text.bytes ? file->text.bytes : "", file->text.length});
     file->source.order = loader->file_count++;
     rush_tree *tree = RUSH_PUSH(loader->arena, &loader->trees);
-    if (!rush_tree_read(tree, loader->arena, &file->source, loader->list)) {
+    if (!rush_tree_read(tree, loader->arena, &file->source, &file->tape, loader->list)) {
         loader->trees.count--;
         return false;
     }

@@ -5,7 +5,7 @@
 /* The value of a field of a body; the name of what has the body when there is none. */
 static rush_mark field_or_name(rush_node name, rush_node body, const char *field)
 {
-    rush_node value = field ? rush_field_find(body, field) : (rush_node){body.tree, 0};
+    rush_node value = field ? rush_field_find(body, field) : (rush_node){.tree = body.tree};
     return rush_node_mark(rush_node_is(value) && !rush_node_blank(value) ? value : name);
 }
 

@@ -2,7 +2,7 @@
  *
  * Layer: key. Read with libyaml's event interface: values are text and nothing is guessed from how
  * they look; anchors, aliases, tags and merge keys are refused; within the limits below.
- * Ownership: the tree lives in the arena and borrows from its source's text. */
+ * Ownership: the tree lives in its buffer and the arena, and borrows from its source's text. */
 #ifndef RUSH_KEY_TREE_H
 #define RUSH_KEY_TREE_H
 
@@ -18,25 +18,26 @@ enum {
 
 typedef enum rush_node_kind { RUSH_SCALAR, RUSH_SEQUENCE, RUSH_MAPPING } rush_node_kind;
 
-typedef struct rush_tree_node rush_tree_node;
-
+/* The nodes stand on a tape, one behind the other as in the text, in two or three bytes each: a large key
+ * has millions. */
 typedef struct rush_tree {
     const rush_source *source;
-    const rush_tree_node *nodes;
+    const char *tape;
     const rush_text *texts; /* of the scalars that are written otherwise than they read */
     uint32_t count;         /* of nodes; 0: nothing could be read */
 } rush_tree;
 
-/* One node of one tree. Node 0 is the root, and as a child it means that there is none. */
+/* One node of one tree. The root stands at 0, and as a child it means that there is none. */
 typedef struct rush_node {
     const rush_tree *tree;
-    uint32_t at;
+    uint32_t at;    /* on the tape */
+    uint32_t start; /* in the source */
 } rush_node;
 
-/* Reads past faults of layout as far as it can (mend.h): they are in `list`, and the lines where something
+/* Reads a source onto a tape, which must live as long as the tree. Reads past faults of layout as far as it can (mend.h): they are in `list`, and the lines where something
  * else stands than what was meant are kept with the source. False when there is no tree to go on with; a
  * text with nothing in it gives a tree without nodes. */
-bool rush_tree_read(rush_tree *tree, rush_arena *arena, rush_source *source,
+bool rush_tree_read(rush_tree *tree, rush_arena *arena, rush_source *source, rush_buffer *tape,
                     rush_diagnostics *list);
 
 rush_node rush_tree_root(const rush_tree *tree);
