@@ -151,7 +151,7 @@ typedef struct rush_form {
     const char *name; /* or NULL */
     double share;     /* of the taxon; the shares of a taxon sum to 1 */
     rush_backing backing;
-    const rush_trait *traits; /* its own; by character */
+    const rush_trait *const *traits; /* its own; by character; alike ones are shared */
     uint32_t trait_count;
 } rush_form;
 
@@ -164,7 +164,7 @@ typedef struct rush_taxon {
     const char *authority; /* or NULL */
     double occurrence;     /* how often it is met, relative to the others */
     rush_backing backing;
-    const rush_trait *traits; /* its own; by character */
+    const rush_trait *const *traits; /* as those of a form */
     uint32_t trait_count;
     uint32_t first_leaf, leaf_count; /* the taxa without children at or below it: rush_key_leaf */
     uint32_t first_form, form_count; /* the forms at or below it */

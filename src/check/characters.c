@@ -60,15 +60,15 @@ static void check_prompt(rush_checker *checker, uint32_t at)
 /* ---- states ---------------------------------------------------------------------------------------- */
 
 /* Marks the states that some traits show; `first` holds where each character's states begin. */
-static void see_traits(const rush_trait *traits, uint32_t count, const rush_key *key,
+static void see_traits(const rush_trait *const *traits, uint32_t count, const rush_key *key,
                        const uint32_t *first, bool *seen)
 {
     for (uint32_t i = 0; i < count; i++) {
-        uint32_t c = traits[i].character;
+        uint32_t c = traits[i]->character;
         seen[first[c]] = true;
         for (uint32_t s = 0;
-             traits[i].kind == RUSH_TRAIT_STATES && s < key->characters[c].state_count; s++)
-            seen[first[c] + 1 + s] |= traits[i].weights[s] > 0;
+             traits[i]->kind == RUSH_TRAIT_STATES && s < key->characters[c].state_count; s++)
+            seen[first[c] + 1 + s] |= traits[i]->weights[s] > 0;
     }
 }
 

@@ -62,10 +62,10 @@ static void check_widths(rush_checker *checker)
     const rush_key *key = checker->key;
     for (uint32_t t = 0; t < key->taxon_count; t++)
         for (uint32_t i = 0; i < key->taxa[t].trait_count; i++)
-            check_width(checker, t, RUSH_NONE, &key->taxa[t].traits[i]);
+            check_width(checker, t, RUSH_NONE, key->taxa[t].traits[i]);
     for (uint32_t f = 0; f < key->form_count; f++)
         for (uint32_t i = 0; i < key->forms[f].trait_count; i++)
-            check_width(checker, key->forms[f].taxon, f, &key->forms[f].traits[i]);
+            check_width(checker, key->forms[f].taxon, f, key->forms[f].traits[i]);
 }
 
 /* ---- many times off -------------------------------------------------------------------------------- */

@@ -101,11 +101,12 @@ static season_counts count_seasons(const rush_key *key, uint32_t character)
 }
 
 /* Traits are sorted by character. */
-static const rush_trait *own_trait(const rush_trait *traits, uint32_t count, uint32_t character)
+static const rush_trait *own_trait(const rush_trait *const *traits, uint32_t count,
+                                   uint32_t character)
 {
     for (uint32_t i = 0; i < count; i++)
-        if (traits[i].character == character && traits[i].kind == RUSH_TRAIT_STATES)
-            return &traits[i];
+        if (traits[i]->character == character && traits[i]->kind == RUSH_TRAIT_STATES)
+            return traits[i];
     return NULL;
 }
 

@@ -15,22 +15,22 @@ static void use(source_check *with, rush_backing backing)
 }
 
 static void see_traits(source_check *with, uint32_t taxon, uint32_t form,
-                       const rush_trait *traits, uint32_t count)
+                       const rush_trait *const *traits, uint32_t count)
 {
     const rush_key *key = with->checker->key;
     for (uint32_t i = 0; i < count; i++) {
         with->traits++;
-        use(with, traits[i].backing);
-        if (traits[i].backing.source != RUSH_NONE || traits[i].kind == RUSH_TRAIT_UNSCORED)
+        use(with, traits[i]->backing);
+        if (traits[i]->backing.source != RUSH_NONE || traits[i]->kind == RUSH_TRAIT_UNSCORED)
             continue;
         with->bare++;
         if (!with->telling)
             continue;
         rush_diagnostic *made =
             rush_find(with->checker, RUSH_NO_SOURCE,
-                      rush_place_trait(key, taxon, form, traits[i].character),
+                      rush_place_trait(key, taxon, form, traits[i]->character),
                       "'%s' of '%s' does not say where it comes from",
-                      key->characters[traits[i].character].id, key->taxa[taxon].name);
+                      key->characters[traits[i]->character].id, key->taxa[taxon].name);
         rush_diagnose_help(
             with->checker->list, made,
             "write {is: ..., source: ...}, or give the taxon a `source:` for all its traits");

@@ -103,13 +103,13 @@ uint32_t rush_key_leaf(const rush_key *key, uint32_t at)
     return key->leaves[at];
 }
 
-static const rush_trait *trait_among(const rush_trait *traits, uint32_t count, uint32_t character)
+static const rush_trait *trait_among(const rush_trait *const *traits, uint32_t count, uint32_t character)
 {
     for (uint32_t low = 0, high = count; low < high;) {
         uint32_t middle = low + (high - low) / 2;
-        if (traits[middle].character == character)
-            return &traits[middle];
-        if (traits[middle].character < character)
+        if (traits[middle]->character == character)
+            return traits[middle];
+        if (traits[middle]->character < character)
             low = middle + 1;
         else
             high = middle;

@@ -219,14 +219,14 @@ static void check_expected_forms(rush_loader *loader, const leaf_order *order)
     }
 }
 
-static void widen_span(rush_loader *loader, const rush_trait *traits, uint32_t count)
+static void widen_span(rush_loader *loader, const rush_trait *const *traits, uint32_t count)
 {
     for (uint32_t i = 0; i < count; i++) {
-        rush_character *character = &loader->characters.items[traits[i].character];
-        if (traits[i].kind != RUSH_TRAIT_NUMBER)
+        rush_character *character = &loader->characters.items[traits[i]->character];
+        if (traits[i]->kind != RUSH_TRAIT_NUMBER)
             continue;
-        character->low = fmin(character->low, traits[i].low);
-        character->high = fmax(character->high, traits[i].high);
+        character->low = fmin(character->low, traits[i]->low);
+        character->high = fmax(character->high, traits[i]->high);
     }
 }
 

@@ -8,6 +8,7 @@
 
 #include "diagnostic/diagnostic.h"
 #include "key/key.h"
+#include "key/share.h"
 #include "key/tree.h"
 
 /* What is kept of a character while its key is read. */
@@ -18,7 +19,11 @@ typedef struct rush_character_draft {
     bool lost;     /* ... so that its states may not be all that were meant */
 } rush_character_draft;
 
-typedef RUSH_LIST(rush_trait) rush_trait_list;
+/* The traits of one taxon or form, by character. */
+typedef struct rush_trait_list {
+    const rush_trait **items;
+    uint32_t count;
+} rush_trait_list;
 
 typedef struct rush_taxon_draft {
     rush_mark mark;
@@ -59,6 +64,9 @@ typedef struct rush_loader {
     RUSH_LIST(rush_occurrence_word) occurrences;
     rush_table unknown; /* names that nothing has: an index into `unknown_list` */
     RUSH_LIST(rush_unknown) unknown_list;
+    rush_trait_pool traits;
+    double
+        *weights; /* of the trait that is read: one number a state, of the character with most */
     size_t recovered; /* faults that lost nothing: what was meant is plain */
     bool faulty_too;  /* a key with faults is wanted too, for what else can be said of it */
     bool incomplete;  /* a part of the key could not be read at all */

@@ -226,6 +226,11 @@ static void read_taxon(rush_loader *loader, uint32_t at)
 
 void rush_load_taxa(rush_loader *loader)
 {
+    uint32_t states = 1;
+    for (uint32_t i = 0; i < loader->characters.count; i++)
+        if (loader->characters.items[i].state_count > states)
+            states = loader->characters.items[i].state_count;
+    loader->weights = RUSH_ARRAY(loader->arena, double, states);
     for (uint32_t i = 0; i < loader->trees.count; i++) {
         rush_node taxa = rush_load_section(loader, i, "taxa");
         if (!rush_node_is(taxa))

@@ -281,7 +281,8 @@ static bool read_value(rush_loader *loader, rush_node node, uint32_t at, rush_tr
         return false;
     }
     trait->kind = RUSH_TRAIT_STATES;
-    double *weights = RUSH_ARRAY(loader->arena, double, character->state_count);
+    double *weights = loader->weights;
+    memset(weights, 0, character->state_count * sizeof *weights);
     trait->weights = weights;
     if (character->kind == RUSH_KIND_MONTHS && rush_node_kind_of(node) != RUSH_MAPPING)
         return read_months(loader, node, weights);
@@ -353,6 +354,36 @@ static uint32_t find_character(rush_loader *loader, rush_node name)
     return at == RUSH_NONE || at < RUSH_BUILT_IN_CHARACTERS ? RUSH_NONE : at;
 }
 
+static uint32_t count_fields(rush_node mapping)
+{
+    uint32_t count = 0;
+    for (rush_node name = rush_node_first(mapping); rush_node_is(name);
+         name = rush_node_next(rush_node_next(name)))
+        count++;
+    return count;
+}
+
+/* Keeps the list in the order of the characters, which most keys follow. */
+static void add_trait(rush_loader *loader, rush_node name, const rush_trait *trait,
+                      rush_trait_list *list)
+{
+    uint32_t at = trait->character, place = list->count;
+    while (place && list->items[place - 1]->character > at)
+        place--;
+    if (place && list->items[place - 1]->character == at) {
+        rush_mark mark = rush_node_mark(name);
+        if (!rush_diagnosed(loader->list, RUSH_REPEATED_FIELD, mark.source, mark.span))
+            rush_node_diagnose(loader, name, RUSH_REPEATED_FIELD,
+                               "this character is scored twice here");
+        loader->character_drafts.items[at].doubtful = true;
+        return;
+    }
+    memmove(list->items + place + 1, list->items + place,
+            (list->count++ - place) * sizeof *list->items);
+    list->items[place] = rush_share_trait(loader->arena, &loader->traits, trait,
+                                          loader->characters.items[at].state_count);
+}
+
 void rush_load_traits(rush_loader *loader, rush_node traits, rush_backing backing,
                       rush_trait_list *list)
 {
@@ -361,28 +392,16 @@ void rush_load_traits(rush_loader *loader, rush_node traits, rush_backing backin
         return;
     }
     backing.note = NULL;
+    list->items = RUSH_ARRAY(loader->arena, const rush_trait *, count_fields(traits));
     for (rush_node name = rush_node_first(traits); rush_node_is(name);) {
         rush_node value = rush_node_next(name);
         uint32_t at = find_character(loader, name);
         rush_trait trait = {.character = at, .backing = backing};
         bool good = at != RUSH_NONE && read_trait(loader, value, at, &trait);
-        for (uint32_t i = 0; good && i < list->count; i++)
-            if (list->items[i].character == at) {
-                rush_mark mark = rush_node_mark(name);
-                if (!rush_diagnosed(loader->list, RUSH_REPEATED_FIELD, mark.source, mark.span))
-                    rush_node_diagnose(loader, name, RUSH_REPEATED_FIELD,
-                                       "this character is scored twice here");
-                good = false;
-            }
         if (!good && at != RUSH_NONE)
             loader->character_drafts.items[at].doubtful = true;
-        if (good) {
-            RUSH_PUSH(loader->arena, list);
-            uint32_t place = list->count - 1;
-            for (; place && list->items[place - 1].character > at; place--)
-                list->items[place] = list->items[place - 1];
-            list->items[place] = trait;
-        }
+        if (good)
+            add_trait(loader, name, &trait, list);
         name = rush_node_next(value);
     }
 }

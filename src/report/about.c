@@ -47,12 +47,12 @@ static bool by_memory(const rush_key *key, const rush_trait *trait)
            strcmp(rush_key_source(key, trait->backing.source)->id, "memory") == 0;
 }
 
-static void count_backing(const rush_key *key, const rush_trait *traits, uint32_t count,
+static void count_backing(const rush_key *key, const rush_trait *const *traits, uint32_t count,
                           uint32_t *all, uint32_t *memory)
 {
     for (uint32_t i = 0; i < count; i++) {
         ++*all;
-        *memory += by_memory(key, &traits[i]);
+        *memory += by_memory(key, traits[i]);
     }
 }
 
@@ -257,7 +257,7 @@ static void write_forms(const rush_key *key, uint32_t taxon, uint32_t language,
         write_backing(key, &form->backing, buffer);
         rush_buffer_byte(buffer, '\n');
         for (uint32_t i = 0; i < form->trait_count; i++)
-            write_trait(key, &form->traits[i], RUSH_NONE, language, buffer);
+            write_trait(key, form->traits[i], RUSH_NONE, language, buffer);
     }
 }
 

@@ -248,14 +248,14 @@ static void typical_descriptions(void **state)
 
 /* ---- sources -------------------------------------------------------------------------------------- */
 
-static void count_memory(const rush_trait *traits, uint32_t count, unsigned *all,
+static void count_memory(const rush_trait *const *traits, uint32_t count, unsigned *all,
                          unsigned *memory)
 {
     for (uint32_t i = 0; i < count; i++) {
-        uint32_t source = traits[i].backing.source;
+        uint32_t source = traits[i]->backing.source;
         if (source == RUSH_NONE)
             fail_msg("a trait of '%s' without a source",
-                     rush_key_character(key, traits[i].character)->id);
+                     rush_key_character(key, traits[i]->character)->id);
         ++*all;
         *memory += strcmp(rush_key_source(key, source)->id, "memory") == 0;
     }
