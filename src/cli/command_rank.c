@@ -1,25 +1,18 @@
 /* rank: observation lines in, ranked matches out. */
 #include <errno.h>
+#include <stdlib.h>
 #include <string.h>
 
 #include "command.h"
+#include "crew.h"
 #include "input.h"
 #include "output.h"
-#include "record_options.h"
+#include "rank_worker.h"
 
-typedef struct rank_settings {
-    const char *key, *set, *language;
-    int out;
-    uint32_t top, next;
-    double safe;
-    bool no_occurrence, exit_safe;
-    record_settings record;
-} rank_settings;
-
-enum { OUT_TEXT, OUT_JSONL, OUT_DARWIN_CORE };
 static const char *const outs[] = {"text", "jsonl", "darwin-core", NULL};
 
-static const rank_settings defaults = {.top = 5, .next = 3, .safe = RUSH_SAFE_DEFAULT};
+static const rank_settings defaults = {
+    .top = 5, .next = 3, .first_line = 1, .safe = RUSH_SAFE_DEFAULT};
 
 #define AT(member) offsetof(rank_settings, member)
 static const rush_option options[] = {
@@ -43,6 +36,12 @@ static const rush_option options[] = {
      0, 0, NULL},
     {"language", OPTION_STRING, AT(language), "L",
      "of names and questions; the key's first unless told", 0, 0, NULL},
+    {"jobs", OPTION_WHOLE, AT(jobs), "N",
+     "how many to rank at a time; 0: as many as there are cores.\n"
+     "                          The output is the same whatever N",
+     0, 256, NULL},
+    {"first-line", OPTION_WHOLE, AT(first_line), "N",
+     "the number of the first line: for a piece of a larger file", 1, 4e9, NULL},
     {"exit-safe", OPTION_FLAG, AT(exit_safe), NULL,
      "exit 1 when a sighting is not safe to any rank", 0, 0, NULL},
     RECORD_OPTIONS(rank_settings, record, "for lines that have none"),
@@ -66,133 +65,141 @@ static const char more[] =
 
 /* All that one run needs. */
 typedef struct rank_run {
-    const rank_settings *settings;
-    const rush_key *key;
-    uint32_t language;
-    rush_sighting *set, *sighting;
-    rush_ranker *ranker;
-    rush_adviser *adviser;
+    rank_plan plan;
+    rank_tally tally;
+    row_crew *crew;
     rush_diagnostics *diagnostics;
-    rush_buffer out;
-    uint32_t records;
-    uint32_t lacking[4]; /* records without what, where, when, who */
-    int status;
 } rank_run;
 
-static bool write_errors(rank_run *run, const char *file, uint32_t number)
+/* ---- what the crew does ------------------------------------------------------------------------- */
+
+static void *hire(void *with)
 {
-    run->status = EXIT_WRONG_INPUT;
-    if (run->settings->out == OUT_JSONL)
-        rush_report_jsonl_errors(run->sighting, file, number, run->diagnostics, &run->out);
-    output_diagnostics(run->diagnostics);
-    return output_write(&run->out);
+    return rank_worker_new(&((const rank_run *)with)->plan);
 }
 
-/* False when it cannot be stamped. */
-static bool write_record(rank_run *run, const rush_result *result)
+static void work(void *worker, row_batch *batch)
 {
-    record_draft draft;
-    if (!record_draft_of(&draft, &run->settings->record, run->sighting))
-        return false;
-    rush_darwin_core_row(result, &draft.record, &run->out);
-    unsigned missing = rush_record_missing(result, &draft.record);
-    for (unsigned i = 0; i < COUNT(run->lacking); i++)
-        run->lacking[i] += missing >> i & 1;
-    run->records++;
-    return true;
+    rank_worker_take(worker, batch);
+}
+
+static void dismiss(void *with, void *worker)
+{
+    rank_worker_tally(worker, &((rank_run *)with)->tally);
+    rank_worker_free(worker);
 }
 
 /* Once, at the end: what a verifier will ask for. */
-static void warn_of_lacks(const rank_run *run)
+static void warn_of_lacks(const rank_tally *tally)
 {
     rush_buffer text = {0};
-    for (unsigned i = 0; i < COUNT(run->lacking); i++) {
-        if (!run->lacking[i])
+    for (unsigned i = 0; i < COUNT(tally->lacking); i++) {
+        if (!tally->lacking[i])
             continue;
         rush_buffer_string(&text, text.length ? ", " : "rushlight rank: warning: missing: ");
         rush_record_missing_words(1u << i, &text);
-        rush_buffer_format(&text, " in %u", run->lacking[i]);
+        rush_buffer_format(&text, " in %u", tally->lacking[i]);
     }
     if (text.length)
         rush_buffer_format(&text,
                            " of %u records; they are accepted with what, where, when and who\n",
-                           run->records);
+                           tally->records);
     output_error(&text);
     rush_buffer_free(&text);
 }
 
-static bool write_result(rank_run *run, const rush_result *result)
+/* ---- files in ----------------------------------------------------------------------------------- */
+
+/* False when the run has failed, which ends it; so below. */
+static bool complain(rank_run *run, const batch_source *source, const char *problem)
 {
-    switch (run->settings->out) {
-    case OUT_JSONL:
-        rush_report_jsonl(result, &run->out);
-        break;
-    case OUT_DARWIN_CORE:
-        if (!write_record(run, result))
+    row_batch *batch = crew_batch(run->crew);
+    if (!batch)
+        return false;
+    run->tally.wrong = true;
+    rush_diagnostics_note(run->diagnostics, RUSH_CANNOT_OPEN, source->shown, problem, NULL);
+    batch_complain(batch, run->diagnostics);
+    crew_give(run->crew, batch);
+    return true;
+}
+
+/* False at the end. A batch ends where reading on would wait, so that lines which trickle in are answered
+ * one by one. */
+static bool fill(row_batch *batch, input_lines *lines)
+{
+    rush_text text;
+    do {
+        if (!input_next(lines, &text))
             return false;
-        break;
-    default:
-        rush_report_text(result, &run->out);
-    }
-    return output_write(&run->out);
+        if (!rush_line_is_blank(text))
+            batch_add(batch, text, lines->number);
+    } while (!batch->row_count || (!batch_full(batch) && input_waits(lines)));
+    return true;
 }
 
-static bool take_line(rank_run *run, rush_text text, const char *file, uint32_t number)
+static bool take_rows(rank_run *run, input_lines *lines, const batch_source *source)
 {
-    rush_line line = {text, file, number, RUSH_NONE, run->set};
-    if (!rush_sighting_read(run->sighting, &line, run->diagnostics))
-        return write_errors(run, file, number);
-    rush_rank_options how = {run->settings->safe, run->settings->no_occurrence};
-    const rush_ranking *ranking = rush_rank(run->ranker, run->sighting, &how);
-    rush_result result = {.ranker = run->ranker,
-                          .ranking = ranking,
-                          .file = file,
-                          .line = number,
-                          .top = run->settings->top,
-                          .language = run->language};
-    bool shows_looks = run->settings->next && run->settings->out != OUT_DARWIN_CORE;
-    if (shows_looks && !ranking->nothing_fits) {
-        result.looks = rush_look_next(run->adviser, ranking, NULL, &result.look_count);
-        if (result.look_count > run->settings->next)
-            result.look_count = run->settings->next;
+    int problem = 0;
+    for (bool left = true; left;) {
+        row_batch *batch = crew_batch(run->crew);
+        if (!batch)
+            return false;
+        batch->source = source;
+        left = fill(batch, lines);
+        problem = left ? 0 : errno;
+        if (batch->row_count)
+            crew_give(run->crew, batch);
     }
-    if (ranking->nothing_fits) {
-        rush_line_diagnose(
-            &line, RUSH_NOTHING_FITS, "no taxon of the key can show these answers together",
-            "look again, or leave out the answer that you are least sure of", run->diagnostics);
-        output_diagnostics(run->diagnostics);
-    }
-    if (run->settings->exit_safe && !ranking->verdict.safe)
-        run->status = EXIT_WRONG_INPUT;
-    return write_result(run, &result);
+    return !problem || complain(run, source, strerror(problem));
 }
 
-static void complain(rank_run *run, const char *file, const char *problem)
-{
-    run->status = EXIT_WRONG_INPUT;
-    rush_diagnostics_note(run->diagnostics, RUSH_CANNOT_OPEN, file, problem, NULL);
-    output_diagnostics(run->diagnostics);
-}
-
-/* False when the output has failed, which ends the run. */
-static bool take_file(rank_run *run, const char *name)
+static bool take_file(rank_run *run, const char *name, batch_source *source, bool first)
 {
     input_lines lines;
-    const char *shown = strcmp(name, "-") == 0 ? "stdin" : name;
-    if (!input_open(&lines, name)) {
-        complain(run, shown, strerror(errno));
-        return true;
-    }
-    rush_text text;
-    bool writing = true;
-    while (writing && input_next(&lines, &text))
-        if (!rush_line_is_blank(text))
-            writing = take_line(run, text, shown, lines.number);
-    if (writing && errno)
-        complain(run, shown, strerror(errno));
+    source->shown = strcmp(name, "-") == 0 ? "stdin" : name;
+    if (!input_open(&lines, name))
+        return complain(run, source, strerror(errno));
+    if (first)
+        lines.number = run->plan.settings->first_line - 1;
+    bool good = take_rows(run, &lines, source);
     input_close(&lines);
-    return writing;
+    return good;
 }
+
+static bool write_header(const rank_run *run)
+{
+    rush_buffer header = {0};
+    if (run->plan.settings->out == OUT_DARWIN_CORE)
+        rush_darwin_core_header(&header);
+    bool written = output_write(&header);
+    rush_buffer_free(&header);
+    return written;
+}
+
+static int take_files(rank_run *run, char **files, int count)
+{
+    crew_trade trade = {run, hire, work, dismiss};
+    batch_source *sources = calloc((size_t)count, sizeof *sources);
+    run->diagnostics = rush_diagnostics_new();
+    run->crew = sources && run->diagnostics ? crew_new(&trade, run->plan.settings->jobs) : NULL;
+    int status = EXIT_DONE;
+    if (!run->crew) {
+        status = output_no_memory();
+    } else {
+        bool good = write_header(run);
+        for (int i = 0; good && i < count; i++)
+            good = take_file(run, files[i], &sources[i], i == 0);
+        if (!crew_end(run->crew) || !good)
+            status = EXIT_FAULT;
+        else
+            warn_of_lacks(&run->tally);
+    }
+    rush_diagnostics_free(run->diagnostics);
+    free(sources);
+    return status != EXIT_DONE ? status : run->tally.wrong ? EXIT_WRONG_INPUT : EXIT_DONE;
+}
+
+/* ---- the command -------------------------------------------------------------------------------- */
 
 /* To be asked to blur and yet to tell the coordinates would be worse than to refuse. */
 static bool outs_agree(const rank_settings *settings)
@@ -209,49 +216,22 @@ static bool outs_agree(const rank_settings *settings)
     return false;
 }
 
-static int run_with_key(rank_run *run, char **files, int count)
+static int run_rank(const void *given, char **files, int count)
 {
     char standard[] = "-", *standard_input[] = {standard};
-    if (!input_language(run->key, run->settings->language, &run->language) ||
-        !input_set(run->key, run->settings->set, &run->set) ||
-        !record_fields(run->key, &run->settings->record, &run->set) || !outs_agree(run->settings))
-        return EXIT_USAGE;
-    run->sighting = rush_sighting_new(run->key);
-    run->ranker = rush_ranker_new(run->key);
-    run->adviser = rush_adviser_new(run->key);
-    run->diagnostics = rush_diagnostics_new();
-    if (!run->sighting || !run->ranker || !run->adviser || !run->diagnostics)
-        return output_no_memory();
-    if (!count) {
-        files = standard_input;
-        count = 1;
-    }
-    if (run->settings->out == OUT_DARWIN_CORE)
-        rush_darwin_core_header(&run->out);
-    if (!output_write(&run->out))
-        return EXIT_FAULT;
-    for (int i = 0; i < count; i++)
-        if (!take_file(run, files[i]))
-            return EXIT_FAULT;
-    warn_of_lacks(run);
-    return run->status;
-}
-
-static int run_rank(const void *settings, char **files, int count)
-{
+    const rank_settings *settings = given;
     int status;
-    rank_run run = {.settings = settings};
-    rush_key *key = input_key_for_command(run.settings->key, &status);
+    rush_key *key = input_key_for_command(settings->key, &status);
     if (!key)
         return status;
-    run.key = key;
-    status = run_with_key(&run, files, count);
-    rush_sighting_free(run.set);
-    rush_sighting_free(run.sighting);
-    rush_ranker_free(run.ranker);
-    rush_adviser_free(run.adviser);
-    rush_diagnostics_free(run.diagnostics);
-    rush_buffer_free(&run.out);
+    rank_run run = {.plan = {.settings = settings, .key = key}};
+    bool good = input_language(key, settings->language, &run.plan.language) &&
+                input_set(key, settings->set, &run.plan.set) &&
+                record_fields(key, &settings->record, &run.plan.set) && outs_agree(settings);
+    status = !good   ? EXIT_USAGE
+             : count ? take_files(&run, files, count)
+                     : take_files(&run, standard_input, 1);
+    rush_sighting_free(run.plan.set);
     rush_key_free(key);
     return status;
 }

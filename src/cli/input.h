@@ -32,6 +32,8 @@ bool input_open(input_lines *lines, const char *name);
 /* The next line without its line break, good until the next call; a line too long for a sighting is cut
  * behind RUSH_LINE_MAX bytes. False at the end, or with errno set when reading failed. */
 bool input_next(input_lines *lines, rush_text *line);
+/* Whether a whole line is in the window, so that input_next will not wait for one. */
+bool input_waits(const input_lines *lines);
 void input_close(input_lines *lines);
 
 #endif

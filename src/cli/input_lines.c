@@ -93,3 +93,9 @@ bool input_next(input_lines *lines, rush_text *line)
             return false;
     }
 }
+
+bool input_waits(const input_lines *lines)
+{
+    return !lines->cut &&
+           memchr(lines->bytes + lines->from, '\n', lines->to - lines->from) != NULL;
+}

@@ -6,10 +6,10 @@
 
 #include "command.h"
 
-static bool write_all(int file, const rush_buffer *buffer)
+static bool write_all(int file, rush_text text)
 {
-    for (size_t at = 0; at < buffer->length;) {
-        ssize_t written = write(file, buffer->bytes + at, buffer->length - at);
+    for (size_t at = 0; at < text.length;) {
+        ssize_t written = write(file, text.at + at, text.length - at);
         if (written < 0 && errno == EINTR)
             continue;
         if (written < 0)
@@ -19,25 +19,47 @@ static bool write_all(int file, const rush_buffer *buffer)
     return true;
 }
 
-bool output_write(rush_buffer *buffer)
+/* Once is enough. */
+static void say_unwritten(const char *why)
 {
     static bool said;
-    bool whole = !buffer->failed, written = whole && write_all(STDOUT_FILENO, buffer);
-    if (!written && !said && !(whole && errno == EPIPE)) {
-        rush_buffer message = {0};
-        rush_buffer_format(&message, "rushlight: the output could not be written: %s\n",
-                           whole ? strerror(errno) : "out of memory");
-        output_error(&message);
-        rush_buffer_free(&message);
-        said = true;
-    }
+    if (said)
+        return;
+    said = true;
+    rush_buffer message = {0};
+    rush_buffer_format(&message, "rushlight: the output could not be written: %s\n", why);
+    output_error(&message);
+    rush_buffer_free(&message);
+}
+
+bool output_text(rush_text text)
+{
+    if (write_all(STDOUT_FILENO, text))
+        return true;
+    if (errno != EPIPE)
+        say_unwritten(strerror(errno));
+    return false;
+}
+
+bool output_write(rush_buffer *buffer)
+{
+    bool written = false;
+    if (buffer->failed)
+        say_unwritten("out of memory");
+    else
+        written = output_text((rush_text){buffer->bytes, buffer->length});
     rush_buffer_clear(buffer);
     return written;
 }
 
+void output_error_text(rush_text text)
+{
+    write_all(STDERR_FILENO, text);
+}
+
 void output_error(rush_buffer *buffer)
 {
-    write_all(STDERR_FILENO, buffer);
+    output_error_text((rush_text){buffer->bytes, buffer->length});
     rush_buffer_clear(buffer);
 }
 

@@ -8,6 +8,9 @@
  * written or is not whole; that is said on standard error once, but for a reader that has gone. */
 bool output_write(rush_buffer *buffer);
 void output_error(rush_buffer *buffer);
+/* The same for a text; any thread may write, one at a time. */
+bool output_text(rush_text text);
+void output_error_text(rush_text text);
 /* The diagnostics on standard error; the list is emptied. */
 void output_diagnostics(rush_diagnostics *list);
 /* A fault of our own: no memory. Returns EXIT_FAULT. */

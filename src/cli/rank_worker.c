@@ -1,0 +1,127 @@
+#include "rank_worker.h"
+
+#include <stdlib.h>
+
+#include "command.h"
+
+struct rank_worker {
+    const rank_plan *plan;
+    rush_sighting *sighting;
+    rush_ranker *ranker;
+    rush_adviser *adviser;
+    rush_diagnostics *diagnostics;
+    rank_tally tally;
+};
+
+rank_worker *rank_worker_new(const rank_plan *plan)
+{
+    rank_worker *worker = calloc(1, sizeof *worker);
+    if (!worker)
+        return NULL;
+    worker->plan = plan;
+    worker->sighting = rush_sighting_new(plan->key);
+    worker->ranker = rush_ranker_new(plan->key);
+    worker->adviser = rush_adviser_new(plan->key);
+    worker->diagnostics = rush_diagnostics_new();
+    if (worker->sighting && worker->ranker && worker->adviser && worker->diagnostics)
+        return worker;
+    rank_worker_free(worker);
+    return NULL;
+}
+
+void rank_worker_free(rank_worker *worker)
+{
+    rush_sighting_free(worker->sighting);
+    rush_ranker_free(worker->ranker);
+    rush_adviser_free(worker->adviser);
+    rush_diagnostics_free(worker->diagnostics);
+    free(worker);
+}
+
+void rank_worker_tally(const rank_worker *worker, rank_tally *tally)
+{
+    tally->wrong |= worker->tally.wrong;
+    tally->records += worker->tally.records;
+    for (unsigned i = 0; i < COUNT(tally->lacking); i++)
+        tally->lacking[i] += worker->tally.lacking[i];
+}
+
+/* ---- a row -------------------------------------------------------------------------------------- */
+
+static void write_errors(rank_worker *worker, const rush_line *line, row_batch *batch)
+{
+    worker->tally.wrong = true;
+    if (worker->plan->settings->out == OUT_JSONL)
+        rush_report_jsonl_errors(worker->sighting, line->file, line->number, worker->diagnostics,
+                                 &batch->out);
+    batch_complain(batch, worker->diagnostics);
+}
+
+static void write_record(rank_worker *worker, const rush_result *result, row_batch *batch)
+{
+    record_draft draft;
+    if (!record_draft_of(&draft, &worker->plan->settings->record, worker->sighting)) {
+        batch->faulty = true;
+        return;
+    }
+    rush_darwin_core_row(result, &draft.record, &batch->out);
+    unsigned missing = rush_record_missing(result, &draft.record);
+    for (unsigned i = 0; i < COUNT(worker->tally.lacking); i++)
+        worker->tally.lacking[i] += missing >> i & 1;
+    worker->tally.records++;
+}
+
+static void write_result(rank_worker *worker, const rush_result *result, row_batch *batch)
+{
+    switch (worker->plan->settings->out) {
+    case OUT_JSONL:
+        rush_report_jsonl(result, &batch->out);
+        break;
+    case OUT_DARWIN_CORE:
+        write_record(worker, result, batch);
+        break;
+    default:
+        rush_report_text(result, &batch->out);
+    }
+}
+
+static void rank_row(rank_worker *worker, const rush_line *line, row_batch *batch)
+{
+    const rank_settings *settings = worker->plan->settings;
+    rush_rank_options how = {settings->safe, settings->no_occurrence};
+    const rush_ranking *ranking = rush_rank(worker->ranker, worker->sighting, &how);
+    rush_result result = {.ranker = worker->ranker,
+                          .ranking = ranking,
+                          .file = line->file,
+                          .line = line->number,
+                          .top = settings->top,
+                          .language = worker->plan->language};
+    bool shows_looks = settings->next && settings->out != OUT_DARWIN_CORE;
+    if (shows_looks && !ranking->nothing_fits) {
+        result.looks = rush_look_next(worker->adviser, ranking, NULL, &result.look_count);
+        if (result.look_count > settings->next)
+            result.look_count = settings->next;
+    }
+    if (ranking->nothing_fits) {
+        rush_line_diagnose(line, RUSH_NOTHING_FITS,
+                           "no taxon of the key can show these answers together",
+                           "look again, or leave out the answer that you are least sure of",
+                           worker->diagnostics);
+        batch_complain(batch, worker->diagnostics);
+    }
+    if (settings->exit_safe && !ranking->verdict.safe)
+        worker->tally.wrong = true;
+    write_result(worker, &result, batch);
+}
+
+void rank_worker_take(rank_worker *worker, row_batch *batch)
+{
+    for (uint32_t i = 0; i < batch->row_count && !batch->faulty; i++) {
+        rush_line line = {batch_text(batch, i), batch->source->shown, batch->rows[i].number,
+                          RUSH_NONE, worker->plan->set};
+        if (rush_sighting_read(worker->sighting, &line, worker->diagnostics))
+            rank_row(worker, &line, batch);
+        else
+            write_errors(worker, &line, batch);
+    }
+}

@@ -1,0 +1,43 @@
+/* One worker of `rank`: reads the rows of a batch, ranks them, writes the results behind one another. */
+#ifndef RUSH_CLI_RANK_WORKER_H
+#define RUSH_CLI_RANK_WORKER_H
+
+#include "batch.h"
+#include "record_options.h"
+
+typedef struct rank_settings {
+    const char *key, *set, *language;
+    int out;
+    uint32_t top, next, jobs, first_line;
+    double safe;
+    bool no_occurrence, exit_safe;
+    record_settings record;
+} rank_settings;
+
+enum { OUT_TEXT, OUT_JSONL, OUT_DARWIN_CORE };
+
+/* What all workers share and none changes. */
+typedef struct rank_plan {
+    const rank_settings *settings;
+    const rush_key *key;
+    uint32_t language;
+    rush_sighting *set; /* or NULL */
+} rank_plan;
+
+/* What is known at the end. */
+typedef struct rank_tally {
+    bool wrong; /* something was wrong with a row, or, under --exit-safe, not safe */
+    uint32_t records;
+    uint32_t lacking[4]; /* records without what, where, when, who */
+} rank_tally;
+
+typedef struct rank_worker rank_worker;
+
+/* NULL when there is no memory. */
+rank_worker *rank_worker_new(const rank_plan *plan);
+void rank_worker_take(rank_worker *worker, row_batch *batch);
+/* Adds up what it has counted. */
+void rank_worker_tally(const rank_worker *worker, rank_tally *tally);
+void rank_worker_free(rank_worker *worker);
+
+#endif
