@@ -22,7 +22,7 @@ $found"
 order='base diagnostic key sighting rank advise check dialogue report'
 header_of() { # the public header's folder
     case $1 in
-    text) echo base ;; ranking) echo rank ;; advice) echo advise ;; record) echo report ;; *) echo "$1" ;;
+    text) echo base ;; ranking | part) echo rank ;; advice | apart | couplets) echo advise ;; record) echo report ;; *) echo "$1" ;;
     esac
 }
 rank_of() {

@@ -94,6 +94,7 @@ typedef enum rush_severity { RUSH_NOTE, RUSH_WARNING, RUSH_ERROR } rush_severity
     X(BAD_DATE, "bad-date", ERROR, "a date that is not of ISO 8601")                             \
     X(BAD_COUNT, "bad-count", ERROR, "a count that is not a whole number")                       \
     X(BAD_UNCERTAINTY, "bad-uncertainty", ERROR, "an uncertainty that is not above 0 metres")    \
+    X(EMPTY_PART, "empty-part", ERROR, "a part of the key that holds no taxon")                  \
     X(NOTHING_FITS, "nothing-fits", WARNING, "answers that no taxon of the key can show")
 
 typedef enum rush_slug {

@@ -186,6 +186,12 @@ typedef struct rush_topic {
     const char *drawing; /* lines of at most 78 columns, at most 40; or NULL */
 } rush_topic;
 
+/* A word for how often a taxon is met. */
+typedef struct rush_occurrence_word {
+    const char *word;
+    double value;
+} rush_occurrence_word;
+
 /* What the key says of itself. Texts may be NULL, words empty. */
 typedef struct rush_key_header {
     const char *id, *version;
@@ -193,6 +199,9 @@ typedef struct rush_key_header {
     const char *const *languages; /* the first is the default */
     uint32_t language_count;
     double unlisted, caution_factor;
+    const rush_occurrence_word
+        *occurrences; /* the key's own, then the usual ones; the first counts */
+    uint32_t occurrence_count;
     rush_words admits;         /* what belongs in this key at all */
     rush_also mistakes;        /* what is commonly mistaken for it */
     const char *const *record; /* Darwin Core terms and values, in turn */

@@ -18,9 +18,12 @@
 #define RUSH_POOR_FIT         0.02 /* a fit with a smaller tail is poor */
 #define RUSH_SECOND_LOOK_FROM 0.3  /* the probability of a misread from which it is shown */
 
+struct rush_part;
 typedef struct rush_rank_options {
     double safe;        /* the threshold, above 0.5 to below 1; 0: RUSH_SAFE_DEFAULT */
     bool no_occurrence; /* every taxon as likely beforehand as every other */
+    const struct rush_part *
+        part; /* listed taxa and forms that are left out of it have no probability; NULL: all have */
 } rush_rank_options;
 
 /* A taxon without children. */
@@ -61,7 +64,7 @@ typedef struct rush_ranking {
         *taxa;       /* the probability of each; a genus's with its unlisted relatives' */
     double unlisted; /* that the insect is not in the key */
     const rush_candidate *candidates; /* the best first; of equal ones, in the key's own order */
-    uint32_t candidate_count;
+    uint32_t candidate_count;         /* those of the part */
     uint32_t in_play;
     rush_verdict verdict;
     rush_fit fit;

@@ -7,7 +7,10 @@
  *     key.h         key files (YAML) -> a key, checked and compiled                 src/key/
  *     sighting.h    an observation line -> a sighting                               src/sighting/
  *     ranking.h     a sighting -> what it can be, how safe, how well it fits        src/rank/
+ *     part.h        some of a key: one pond, month, group or list                   src/rank/
  *     advice.h      a ranking -> what to look at next                               src/advise/
+ *     apart.h       look-alikes -> what tells them apart, and how safely            src/advise/
+ *     couplets.h    a part of a key -> a printed key                                src/advise/
  *     check.h       a key -> what is weak in it                                     src/check/
  *     dialogue.h    the conversation beside the water: a line in, a reply out       src/dialogue/
  *     report.h      results -> text, JSON lines                                     src/report/
@@ -19,10 +22,13 @@
 #define RUSHLIGHT_RUSHLIGHT_H
 
 #include "rushlight/advice.h"
+#include "rushlight/apart.h"
 #include "rushlight/check.h"
+#include "rushlight/couplets.h"
 #include "rushlight/diagnostic.h"
 #include "rushlight/dialogue.h"
 #include "rushlight/key.h"
+#include "rushlight/part.h"
 #include "rushlight/ranking.h"
 #include "rushlight/record.h"
 #include "rushlight/report.h"

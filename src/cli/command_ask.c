@@ -6,6 +6,7 @@
 #include "command.h"
 #include "input.h"
 #include "output.h"
+#include "part_options.h"
 #include "record_file.h"
 #include "record_options.h"
 #include "terminal.h"
@@ -15,6 +16,7 @@ typedef struct ask_settings {
     double safe;
     int reach, colour;
     record_settings record;
+    part_settings part;
 } ask_settings;
 
 static const char *const reaches[] = {"far", "near", "close", "hand", NULL};
@@ -49,6 +51,7 @@ static const rush_option options[] = {
      "append the sighting to a file of records: CSV in Darwin Core\n"
      "                          terms, made when it is not there",
      0, 0, NULL},
+    PART_OPTIONS(ask_settings, part),
     RECORD_OPTIONS(ask_settings, record, "today unless told"),
 };
 #undef AT
@@ -289,16 +292,22 @@ static int ask_with_key(const rush_key *key, ask_settings settings)
     char today[DATE_TEXT];
     rush_dialogue_options how = {.rank = {.safe = settings.safe},
                                  .reach = (rush_reach)settings.reach};
-    int status = EXIT_USAGE;
+    const rush_part *part = NULL;
+    int status = EXIT_USAGE, wrong = EXIT_DONE;
     if (!can_keep(settings.keep)) {
         status = EXIT_FAULT;
     } else if (input_language(key, settings.language, &how.language) &&
                read_beforehand(key, &settings, &set) &&
                settle_date(key, &settings.record, &set, today)) {
         how.set = set;
-        status = talk(key, &settings, &how);
+        bool chosen = part_of_options(key, &settings.part, how.language, &part, &wrong);
+        how.rank.part = part;
+        status = chosen ? talk(key, &settings, &how) : wrong;
+        if (status == EXIT_DONE)
+            status = wrong;
     }
     rush_sighting_free(set);
+    rush_part_free(part);
     return status;
 }
 

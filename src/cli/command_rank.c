@@ -44,6 +44,7 @@ static const rush_option options[] = {
      "the number of the first line: for a piece of a larger file", 1, 4e9, NULL},
     {"exit-safe", OPTION_FLAG, AT(exit_safe), NULL,
      "exit 1 when a sighting is not safe to any rank", 0, 0, NULL},
+    PART_OPTIONS(rank_settings, part),
     RECORD_OPTIONS(rank_settings, record, "for lines that have none"),
 };
 #undef AT
@@ -228,10 +229,17 @@ static int run_rank(const void *given, char **files, int count)
     bool good = input_language(key, settings->language, &run.plan.language) &&
                 input_set(key, settings->set, &run.plan.set) &&
                 record_fields(key, &settings->record, &run.plan.set) && outs_agree(settings);
-    status = !good   ? EXIT_USAGE
-             : count ? take_files(&run, files, count)
-                     : take_files(&run, standard_input, 1);
+    int wrong = EXIT_DONE;
+    if (!good)
+        status = EXIT_USAGE;
+    else if (!part_of_options(key, &settings->part, run.plan.language, &run.plan.part, &wrong))
+        status = wrong;
+    else
+        status = count ? take_files(&run, files, count) : take_files(&run, standard_input, 1);
+    if (status == EXIT_DONE)
+        status = wrong;
     rush_sighting_free(run.plan.set);
+    rush_part_free(run.plan.part);
     rush_key_free(key);
     return status;
 }

@@ -3,6 +3,7 @@
 #define RUSH_CLI_RANK_WORKER_H
 
 #include "batch.h"
+#include "part_options.h"
 #include "record_options.h"
 
 typedef struct rank_settings {
@@ -12,6 +13,7 @@ typedef struct rank_settings {
     double safe;
     bool no_occurrence, exit_safe;
     record_settings record;
+    part_settings part;
 } rank_settings;
 
 enum { OUT_TEXT, OUT_JSONL, OUT_DARWIN_CORE };
@@ -21,7 +23,8 @@ typedef struct rank_plan {
     const rank_settings *settings;
     const rush_key *key;
     uint32_t language;
-    rush_sighting *set; /* or NULL */
+    rush_sighting *set;    /* or NULL */
+    const rush_part *part; /* or NULL */
 } rank_plan;
 
 /* What is known at the end. */

@@ -42,6 +42,10 @@ const rush_explanation rush_explain_line[] = {
      "The uncertainty of the coordinates is a number of metres above 0: the radius of a circle that holds the "
      "whole place.",
      "outline: round; uncertainty: 0", "outline: round; uncertainty: 30", true},
+    {RUSH_EMPTY_PART,
+     "The options that choose a part of the key (--where, --within, --occurrence, --taxa) leave no taxon "
+     "together. Each of them alone may leave some: take them away one by one.",
+     NULL, NULL, true},
     {RUSH_NOTHING_FITS,
      "No taxon of the key can show all of these answers together, even with mistakes: a character without "
      "any chance of a misread leaves no way out. Look at the answers again, or at the key's misread rates.",

@@ -138,6 +138,8 @@ void rush_load_header(rush_loader *loader)
     draft.header.caution_factor = 1.5;
     rush_fields_read(loader, root, header_fields, RUSH_COUNT(header_fields), "a key", &draft);
     read_occurrences(loader, draft.occurrence);
+    draft.header.occurrences = loader->occurrences.items;
+    draft.header.occurrence_count = loader->occurrences.count;
     if (draft.admits.tree)
         rush_fields_read(loader, draft.admits, admits_fields, RUSH_COUNT(admits_fields),
                          "`admits`", &draft.header);

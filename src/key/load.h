@@ -34,11 +34,6 @@ typedef struct rush_taxon_draft {
     RUSH_LIST(rush_form) form_list;
 } rush_taxon_draft;
 
-typedef struct rush_occurrence_word {
-    const char *word;
-    double value;
-} rush_occurrence_word;
-
 /* A name that the key uses and does not have. */
 typedef struct rush_unknown {
     rush_diagnostic *told; /* or NULL */

@@ -5,6 +5,7 @@
 #define RUSH_RANK_RANKER_H
 
 #include "rank/likelihood.h"
+#include "rushlight/part.h"
 #include "rushlight/ranking.h"
 
 /* One answer's numbers by profile. Of the taxon character there are none: see rush_table_value. */
@@ -20,6 +21,7 @@ struct rush_ranker {
     rush_arena arena;
     const rush_key *key;
     rush_ranking ranking;
+    const rush_part *part; /* or NULL: all of the key */
     uint32_t *leaf_of_form;
 
     rush_answer_table *tables; /* by answer */

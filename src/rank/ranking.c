@@ -169,9 +169,11 @@ static bool find_posterior(rush_ranker *ranker, const double *log_prior)
     const rush_key *key = ranker->key;
     const rush_model *model = &key->model;
     double *log_posterior = ranker->posterior;
-    double listed = log1p(-key->header.unlisted) - log_sum(log_prior, key->form_count);
     for (uint32_t f = 0; f < key->form_count; f++)
-        log_posterior[f] = log_prior[f] + listed + ranker->log_likelihood[f];
+        log_posterior[f] = ranker->part && !ranker->part->forms[f] ? -INFINITY : log_prior[f];
+    double listed = log1p(-key->header.unlisted) - log_sum(log_posterior, key->form_count);
+    for (uint32_t f = 0; f < key->form_count; f++)
+        log_posterior[f] += listed + ranker->log_likelihood[f];
     for (uint32_t u = 0; u < model->unlisted_count; u++)
         log_posterior[key->form_count + u] = log(key->header.unlisted * model->unlisted[u].mass) +
                                              ranker->log_likelihood[key->form_count + u];
@@ -236,19 +238,21 @@ static void find_candidates(rush_ranker *ranker)
 {
     const rush_key *key = ranker->key;
     rush_ranking *ranking = &ranker->ranking;
-    for (uint32_t i = 0; i < key->leaf_count; i++) {
-        const rush_taxon *taxon = &key->taxa[key->leaves[i]];
+    const uint32_t *leaves = ranker->part ? ranker->part->leaves : key->leaves;
+    uint32_t count = ranker->part ? ranker->part->leaf_count : key->leaf_count;
+    for (uint32_t i = 0; i < count; i++) {
+        const rush_taxon *taxon = &key->taxa[leaves[i]];
         double sum = 0;
         for (uint32_t f = taxon->first_form; f < taxon->first_form + taxon->form_count; f++)
             sum += ranker->posterior[f];
         ranker->candidates[i] =
-            (rush_candidate){key->leaves[i], rush_likeliest_form(ranking, key->leaves[i]), sum};
+            (rush_candidate){leaves[i], rush_likeliest_form(ranking, leaves[i]), sum};
     }
-    qsort(ranker->candidates, key->leaf_count, sizeof *ranker->candidates, by_probability);
+    qsort(ranker->candidates, count, sizeof *ranker->candidates, by_probability);
     ranking->candidates = ranker->candidates;
-    ranking->candidate_count = key->leaf_count;
+    ranking->candidate_count = count;
     double least = ranker->candidates[0].probability / RUSH_IN_PLAY_RATIO;
-    for (uint32_t i = 0; i < key->leaf_count; i++)
+    for (uint32_t i = 0; i < count; i++)
         ranking->in_play += least > 0 && ranker->candidates[i].probability >= least;
 }
 
@@ -306,6 +310,7 @@ const rush_ranking *rush_rank(rush_ranker *ranker, const rush_sighting *sighting
                               .sighting = sighting,
                               .forms = ranker->posterior,
                               .taxa = ranker->taxa};
+    ranker->part = options->part;
     fill_tables(ranker, sighting);
     find_prior(ranker, options->no_occurrence);
     add_answers(ranker);

@@ -6,7 +6,7 @@
 #   tests/diagnostics/run.sh PROGRAM --update    writes expected.txt and status.txt anew; read the diff
 #
 # A folder holds key.yaml (and its parts), expected.txt and status.txt. With a lines.txt it is a fault
-# of an observer: expected.txt is then what `rank` says on standard error, else it is the output of
+# of an observer: expected.txt is then what `rank` (with the words of options.txt) says on standard error, else it is the output of
 # `check`. What is weak in every key so small is shown in one folder only: its own.
 set -u
 
@@ -47,7 +47,8 @@ for slug in $slugs; do
         continue
     fi
     if [ -f "$folder/lines.txt" ]; then
-        (cd "$folder" && "$program" rank --key key.yaml lines.txt) >"$work/other" 2>"$work/said"
+        options=$(cat "$folder/options.txt" 2>/dev/null)
+        (cd "$folder" && "$program" rank --key key.yaml $options lines.txt) >"$work/other" 2>"$work/said"
         status=$?
     else
         (cd "$folder" && "$program" check $allow key.yaml) >"$work/said" 2>"$work/other"

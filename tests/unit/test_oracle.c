@@ -142,7 +142,8 @@ static void rank_line(bench *with, uint64_t seed)
 {
     static const double thresholds[] = {0, 0.95, 0.6, 0.8, 0.99};
     make_sighting(&with->saw, &with->made, seed);
-    with->options = (rush_rank_options){thresholds[seed % 5], seed % 4 == 3};
+    with->options = (rush_rank_options){.safe = thresholds[seed % 5],
+                                        .no_occurrence = seed % 4 == 3};
     rush_line line = {
         .text = rush_text_of(with->saw.line), .file = "line", .number = 1, .asked = RUSH_NONE};
     if (!rush_sighting_read(with->sighting, &line, with->diagnostics))

@@ -1,0 +1,348 @@
+#include "rushlight/part.h"
+
+#include <stdlib.h>
+#include <string.h>
+
+#include "base/number.h"
+#include "base/unicode.h"
+#include "diagnostic/diagnostic.h"
+#include "rank/likelihood.h"
+
+/* A part while it is chosen. It is handed out as the rush_part that it begins with. */
+typedef struct part_maker {
+    rush_part part;
+    rush_arena arena;
+    const rush_key *key;
+    const rush_part_request *request;
+    rush_diagnostics *list;
+    bool *forms, *taxa;
+    double *prior;
+    rush_buffer words;
+    bool good;
+} part_maker;
+
+/* ---- names ------------------------------------------------------------------------------------------- */
+
+static void offer_taxa(const rush_key *key, rush_nearest *nearest)
+{
+    for (uint32_t t = 0; t < key->taxon_count; t++) {
+        const rush_taxon *taxon = &key->taxa[t];
+        rush_nearest_offer(nearest, taxon->name);
+        for (uint32_t i = 0; i < taxon->also.count; i++)
+            rush_nearest_offer(nearest, taxon->also.names[i]);
+        for (uint32_t i = 0; taxon->vernacular.in && i < key->header.language_count; i++)
+            rush_nearest_offer(nearest, taxon->vernacular.in[i]);
+    }
+}
+
+static rush_span span_in(const rush_source *source, rush_text text)
+{
+    return (rush_span){(uint32_t)(text.at - source->text.at), (uint32_t)text.length};
+}
+
+static uint32_t find_taxon(const part_maker *maker, const rush_source *source, rush_text name)
+{
+    uint32_t taxon = rush_key_find_taxon(maker->key, name);
+    if (taxon != RUSH_NONE)
+        return taxon;
+    rush_nearest nearest;
+    rush_suggest_init(maker->list, &nearest, name);
+    offer_taxa(maker->key, &nearest);
+    rush_diagnostic *made =
+        rush_diagnose(maker->list, RUSH_UNKNOWN_TAXON, source, span_in(source, name),
+                      "the key has no taxon '%.*s'", (int)name.length, name.at);
+    rush_diagnose_nearest(maker->list, made, &nearest, "`rushlight about` lists its taxa");
+    return RUSH_NONE;
+}
+
+static void mark_within(const rush_key *key, uint32_t at, bool *wanted)
+{
+    const rush_taxon *taxon = &key->taxa[at];
+    for (uint32_t f = taxon->first_form; f < taxon->first_form + taxon->form_count; f++)
+        wanted[f] = true;
+}
+
+/* Cuts the next piece off at one of the bytes. */
+static rush_text cut(rush_text *rest, const char *at)
+{
+    size_t length = 0;
+    while (length < rest->length && !strchr(at, rest->at[length]))
+        length++;
+    rush_text piece = {rest->at, length};
+    size_t gone = length + (length < rest->length);
+    rest->at += gone;
+    rest->length -= gone;
+    return rush_text_trim(piece);
+}
+
+static void keep_wanted(part_maker *maker, const bool *wanted)
+{
+    for (uint32_t f = 0; f < maker->key->form_count; f++)
+        maker->forms[f] &= wanted[f];
+}
+
+static void choose_within(part_maker *maker)
+{
+    rush_text rest = maker->request->within;
+    rush_source source = {.name = "--within", .text = rest};
+    bool *wanted = RUSH_ARRAY(&maker->arena, bool, maker->key->form_count);
+    while (rest.length) {
+        rush_text name = cut(&rest, ",");
+        uint32_t taxon = name.length ? find_taxon(maker, &source, name) : RUSH_NONE;
+        if (taxon != RUSH_NONE)
+            mark_within(maker->key, taxon, wanted);
+        else if (name.length)
+            maker->good = false;
+    }
+    keep_wanted(maker, wanted);
+}
+
+static void choose_listed(part_maker *maker)
+{
+    rush_text rest = maker->request->names;
+    rush_source source;
+    bool *wanted = RUSH_ARRAY(&maker->arena, bool, maker->key->form_count);
+    rush_source_init(&source, &maker->arena, maker->request->list, rest);
+    while (rest.length) {
+        rush_text line = cut(&rest, "\n\r");
+        rush_text name = cut(&line, "#");
+        uint32_t taxon = name.length ? find_taxon(maker, &source, name) : RUSH_NONE;
+        if (taxon != RUSH_NONE)
+            mark_within(maker->key, taxon, wanted);
+    }
+    keep_wanted(maker, wanted);
+}
+
+static bool same_name(rush_text a, rush_text b)
+{
+    char folded_a[RUSH_FOLD_MAX], folded_b[RUSH_FOLD_MAX];
+    size_t length_a = rush_unicode_fold(a, folded_a), length_b = rush_unicode_fold(b, folded_b);
+    return length_a == length_b && length_a != SIZE_MAX && !memcmp(folded_a, folded_b, length_a);
+}
+
+static bool read_occurrence(const part_maker *maker, rush_text text, double *least)
+{
+    const rush_key_header *header = &maker->key->header;
+    rush_nearest nearest;
+    rush_nearest_init(&nearest, text);
+    for (uint32_t i = 0; i < header->occurrence_count; i++) {
+        if (same_name(text, rush_text_of(header->occurrences[i].word))) {
+            *least = header->occurrences[i].value;
+            return true;
+        }
+        rush_nearest_offer(&nearest, header->occurrences[i].word);
+    }
+    if (rush_text_number(text, least))
+        return true;
+    rush_source source = {.name = "--occurrence", .text = text};
+    rush_diagnostic *made = rush_diagnose(
+        maker->list, RUSH_BAD_CHOICE, &source, (rush_span){0, (uint32_t)text.length},
+        "'%.*s' is not an occurrence", (int)text.length, text.at);
+    rush_diagnose_nearest(maker->list, made, &nearest,
+                          "say a word of the key's `occurrence:` or a number");
+    return false;
+}
+
+static void choose_occurring(part_maker *maker)
+{
+    double least;
+    if (!read_occurrence(maker, rush_text_trim(maker->request->occurrence), &least)) {
+        maker->good = false;
+        return;
+    }
+    for (uint32_t f = 0; f < maker->key->form_count; f++)
+        maker->forms[f] &= maker->key->taxa[maker->key->forms[f].taxon].occurrence >= least;
+}
+
+/* ---- answers ----------------------------------------------------------------------------------------- */
+
+static bool has_bit(const uint64_t *set, uint32_t bit)
+{
+    return set[bit / 64] >> bit % 64 & 1;
+}
+
+static bool can_show_state(const rush_profile *profile, const rush_answer *answer,
+                           uint32_t states)
+{
+    double share = 0;
+    if (profile->kind == RUSH_PROFILE_STATE)
+        return has_bit(answer->states, profile->state);
+    for (uint32_t s = 0; s < states; s++)
+        if (has_bit(answer->states, s))
+            share += profile->weights[s];
+    return share >= RUSH_SHARE_SHOWN;
+}
+
+static bool can_show(const rush_key *key, uint32_t form, const rush_answer *answer)
+{
+    const rush_column *column = &key->model.columns[answer->character];
+    const rush_profile *profile = &column->profiles[rush_column_profile(column, form)];
+    const rush_trait *trait;
+    switch (profile->kind) {
+    case RUSH_PROFILE_INAPPLICABLE:
+        return answer->denied;
+    case RUSH_PROFILE_MIXTURE:
+        return true;
+    case RUSH_PROFILE_NUMBER:
+        trait = rush_key_trait(key, form, answer->character, NULL);
+        return !trait || (trait->low <= answer->high && trait->high >= answer->low);
+    default:
+        return can_show_state(profile, answer, key->characters[answer->character].state_count);
+    }
+}
+
+static void choose_of_taxon(part_maker *maker, const rush_answer *answer)
+{
+    bool *wanted = RUSH_ARRAY(&maker->arena, bool, maker->key->form_count);
+    for (uint32_t i = 0; i < maker->key->leaf_count; i++)
+        if (has_bit(answer->states, i))
+            mark_within(maker->key, maker->key->leaves[i], wanted);
+    keep_wanted(maker, wanted);
+}
+
+static void weigh_setting(part_maker *maker, const rush_answer *answer)
+{
+    const rush_column *column = &maker->key->model.columns[answer->character];
+    double *suits = RUSH_ARRAY(&maker->arena, double, column->profile_count);
+    rush_suitability(maker->key, answer, suits);
+    for (uint32_t f = 0; f < maker->key->form_count; f++)
+        maker->prior[f] *= suits[rush_column_profile(column, f)];
+}
+
+static void choose_where(part_maker *maker)
+{
+    const rush_key *key = maker->key;
+    const rush_sighting *where = maker->request->where;
+    for (uint32_t i = 0; i < rush_sighting_answer_count(where); i++) {
+        const rush_answer *answer = rush_sighting_answer(where, i);
+        if (answer->character == RUSH_TAXON_CHARACTER) {
+            if (!answer->unsure)
+                choose_of_taxon(maker, answer);
+        } else if (key->characters[answer->character].setting) {
+            weigh_setting(maker, answer);
+        } else if (!answer->unsure) {
+            for (uint32_t f = 0; f < key->form_count; f++)
+                maker->forms[f] &= can_show(key, f, answer);
+        }
+    }
+    /* So far the prior holds the suitabilities alone. */
+    for (uint32_t f = 0; f < key->form_count; f++)
+        maker->forms[f] &= maker->prior[f] >= RUSH_PART_SUITABLE;
+}
+
+/* ---- the whole --------------------------------------------------------------------------------------- */
+
+static void say_piece(rush_buffer *words, const char *before, rush_text piece)
+{
+    rush_buffer_string(words, words->length ? "; " : "");
+    rush_buffer_string(words, before);
+    rush_buffer_safe(words, rush_text_trim(piece));
+}
+
+static const char *part_words(part_maker *maker)
+{
+    const rush_part_request *request = maker->request;
+    rush_buffer *words = &maker->words;
+    if (request->where)
+        rush_sighting_write_seen(request->where, request->language, words);
+    if (request->within.length)
+        say_piece(words, "within ", request->within);
+    if (request->occurrence.length)
+        say_piece(words, "occurrence at least ", request->occurrence);
+    if (request->list)
+        say_piece(words, "the taxa of ", rush_text_of(request->list));
+    if (words->failed)
+        rush_arena_escape(&maker->arena);
+    return words->length ? words->bytes : "";
+}
+
+static void settle(part_maker *maker)
+{
+    const rush_key *key = maker->key;
+    rush_part *part = &maker->part;
+    double sum = 0;
+    uint32_t *leaves = RUSH_ARRAY(&maker->arena, uint32_t, key->leaf_count);
+    for (uint32_t f = 0; f < key->form_count; f++) {
+        const rush_form *form = &key->forms[f];
+        maker->prior[f] *= maker->forms[f] ? key->taxa[form->taxon].occurrence * form->share : 0;
+        sum += maker->prior[f];
+        part->form_count += maker->forms[f];
+        for (uint32_t t = form->taxon; maker->forms[f] && t != RUSH_NONE; t = key->taxa[t].parent)
+            maker->taxa[t] = true;
+    }
+    for (uint32_t f = 0; f < key->form_count; f++)
+        maker->prior[f] /= sum > 0 ? sum : 1;
+    for (uint32_t i = 0; i < key->leaf_count; i++)
+        if (maker->taxa[key->leaves[i]])
+            leaves[part->leaf_count++] = key->leaves[i];
+    part->key = key;
+    part->whole = part->form_count == key->form_count;
+    part->forms = maker->forms;
+    part->taxa = maker->taxa;
+    part->prior = maker->prior;
+    part->leaves = leaves;
+    part->words = part_words(maker);
+}
+
+static void choose(void *with)
+{
+    part_maker *maker = with;
+    const rush_key *key = maker->key;
+    const rush_part_request *request = maker->request;
+    maker->forms = RUSH_ARRAY(&maker->arena, bool, key->form_count);
+    maker->taxa = RUSH_ARRAY(&maker->arena, bool, key->taxon_count);
+    maker->prior = RUSH_ARRAY(&maker->arena, double, key->form_count);
+    for (uint32_t f = 0; f < key->form_count; f++) {
+        maker->forms[f] = true;
+        maker->prior[f] = 1;
+    }
+    maker->good = true;
+    if (request->where)
+        choose_where(maker);
+    if (request->within.length)
+        choose_within(maker);
+    if (request->occurrence.length)
+        choose_occurring(maker);
+    if (request->list)
+        choose_listed(maker);
+    settle(maker);
+    if (!maker->good || maker->part.form_count)
+        return;
+    rush_source source = {.name = "the part", .text = rush_text_of(maker->part.words)};
+    rush_diagnostic *made = rush_diagnose(maker->list, RUSH_EMPTY_PART, &source,
+                                          (rush_span){0, (uint32_t)source.text.length},
+                                          "no taxon of the key is left");
+    rush_diagnose_help(maker->list, made,
+                       "ask for less at once, or look at a taxon with `rushlight about`");
+    maker->good = false;
+}
+
+const rush_part *rush_part_choose(const rush_key *key, const rush_part_request *request,
+                                  rush_diagnostics *diagnostics)
+{
+    part_maker *maker = calloc(1, sizeof *maker);
+    if (!maker) {
+        rush_diagnose_out_of_memory(diagnostics);
+        return NULL;
+    }
+    *maker = (part_maker){.key = key, .request = request, .list = diagnostics};
+    if (!rush_arena_guard(&maker->arena, choose, maker)) {
+        rush_diagnose_out_of_memory(diagnostics);
+        maker->good = false;
+    }
+    maker->request = NULL;
+    if (maker->good)
+        return &maker->part;
+    rush_part_free(&maker->part);
+    return NULL;
+}
+
+void rush_part_free(const rush_part *part)
+{
+    part_maker *maker = (part_maker *)(uintptr_t)part; /* it stands first in its maker */
+    if (maker) {
+        rush_arena_free(&maker->arena);
+        rush_buffer_free(&maker->words);
+    }
+    free(maker);
+}
