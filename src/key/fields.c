@@ -312,6 +312,10 @@ static bool add_strings(rush_loader *loader, rush_node node, string_list *list)
         *RUSH_PUSH(loader->arena, list) = string;
         return true;
     }
+    if (rush_node_kind_of(node) == RUSH_MAPPING) {
+        rush_node_wrong_shape(loader, node, "a text or a list of texts");
+        return false;
+    }
     bool good = true;
     for (rush_node item = rush_node_first(node); rush_node_is(item);
          item = rush_node_next(item)) {
