@@ -142,6 +142,7 @@ typedef struct rush_trait {
     double low, high;      /* NUMBER: the printed range, or the mean less and plus 2 sd */
     uint32_t n;            /* NUMBER: how many were measured; 0: not said */
     bool ranged;           /* NUMBER: given as a range */
+    bool lost;             /* UNSCORED: what stands there cannot be read; in a faulty key alone */
     rush_backing backing;
 } rush_trait;
 

@@ -24,18 +24,6 @@ static rush_span span_in_key(rush_mark mark, const char *saw, const rush_place *
     return mark.span;
 }
 
-static void complain_unread(worked_check *with, rush_mark mark, const char *saw)
-{
-    for (size_t i = 0; i < rush_diagnostics_count(with->reading); i++) {
-        const rush_diagnostic *fault = rush_diagnostics_at(with->reading, i);
-        rush_diagnostic *made =
-            rush_diagnose(with->list, RUSH_SIGHTING_UNREAD, mark.source,
-                          span_in_key(mark, saw, &fault->place), "%s", fault->message);
-        if (fault->help)
-            rush_diagnose_help(with->list, made, "%s", fault->help);
-    }
-}
-
 static bool as_expected(const rush_ranking *ranking, const rush_worked_sighting *worked)
 {
     const rush_verdict *verdict = &ranking->verdict;
@@ -94,30 +82,87 @@ static void write_blame(worked_check *with, const rush_ranking *ranking, uint32_
                            "others, or expect what is honestly safe");
 }
 
-/* In a key with faults: whether one of them may be why a worked sighting fails, since it touches what was
- * expected, what is in play, or a character that was answered. */
-static bool may_follow(worked_check *with, const rush_ranking *ranking, uint32_t expected)
+/* ---- what follows from other faults ------------------------------------------------------------------ */
+
+/* Whether something that a fault has lost bears on these answers. */
+static bool bears_on(const worked_check *with, uint32_t taxon)
 {
-    const rush_checker *checker = with->checker;
-    if (!with->key->faulty)
-        return false;
-    bool doubts = expected != RUSH_NONE && rush_doubts_taxon(checker, expected);
-    for (uint32_t i = 0; i < ranking->in_play; i++)
-        doubts |= rush_doubts_taxon(checker, ranking->candidates[i].taxon);
+    const rush_key *key = with->key;
+    const rush_taxon *at = &key->taxa[taxon];
+    bool lost = key->taxon_lost[taxon];
+    for (uint32_t i = at->first_leaf; i < at->first_leaf + at->leaf_count; i++)
+        lost |= key->taxon_lost[key->leaves[i]];
     for (uint32_t i = 0; i < rush_sighting_answer_count(with->sighting); i++)
-        doubts |=
-            rush_doubts_character(checker, rush_sighting_answer(with->sighting, i)->character);
-    return doubts;
+        for (uint32_t f = at->first_form; f < at->first_form + at->form_count && !lost; f++) {
+            const rush_trait *trait =
+                rush_key_trait(key, f, rush_sighting_answer(with->sighting, i)->character, NULL);
+            lost = trait && trait->lost;
+        }
+    return lost;
 }
 
-/* The same of one that cannot be read: a name in it may stand where it was lost. */
-static bool names_lost(const worked_check *with)
+/* In a key with faults: whether one of them may be why a worked sighting fails. It is not when what was
+ * expected is whole and would still not be safe if all rivals that have lost something were out of it. */
+static bool may_follow(const worked_check *with, const rush_ranking *ranking, uint32_t expected)
+{
+    const rush_key *key = with->key;
+    if (!key->faulty)
+        return false;
+    for (uint32_t i = 0; i < rush_sighting_answer_count(with->sighting); i++)
+        if (key->character_lost[rush_sighting_answer(with->sighting, i)->character])
+            return true;
+    if (expected != RUSH_NONE && bears_on(with, expected))
+        return true;
+    double lost = 0;
+    for (uint32_t i = 0; i < ranking->candidate_count; i++)
+        if (bears_on(with, ranking->candidates[i].taxon))
+            lost += ranking->candidates[i].probability;
+    if (lost <= 0)
+        return false;
+    bool short_of =
+        expected != RUSH_NONE && ranking->taxa[expected] < RUSH_SAFE_DEFAULT * (1 - lost);
+    return !short_of;
+}
+
+/* Whether a text stands in a line that is not what its author meant. */
+static bool stands_in_doubt(const rush_key *key, rush_text text)
+{
+    for (const rush_key_file *file = key->files; file && text.length; file = file->next)
+        for (uint32_t d = 0; d < file->source.doubtful_count; d++) {
+            rush_span line = file->source.doubtful[d];
+            const char *at = file->source.text.at + line.start;
+            for (uint32_t from = 0; from + text.length <= line.length; from++)
+                if (memcmp(at + from, text.at, text.length) == 0)
+                    return true;
+        }
+    return false;
+}
+
+/* The same of one that cannot be read: the name that is not known may stand where it was lost. */
+static bool name_lost(const worked_check *with, const char *saw, const rush_place *place)
 {
     bool lost = false;
     for (uint32_t c = 0; c < with->key->character_count && with->key->faulty; c++)
-        lost |= rush_doubts_character(with->checker, c);
-    return lost;
+        lost |= with->key->character_lost[c];
+    rush_text piece = {saw + place->offset, place->length};
+    return lost || stands_in_doubt(with->key, piece);
 }
+
+static void complain_unread(worked_check *with, rush_mark mark, const char *saw)
+{
+    for (size_t i = 0; i < rush_diagnostics_count(with->reading); i++) {
+        const rush_diagnostic *fault = rush_diagnostics_at(with->reading, i);
+        if (name_lost(with, saw, &fault->place))
+            continue;
+        rush_diagnostic *made =
+            rush_diagnose(with->list, RUSH_SIGHTING_UNREAD, mark.source,
+                          span_in_key(mark, saw, &fault->place), "%s", fault->message);
+        if (fault->help)
+            rush_diagnose_help(with->list, made, "%s", fault->help);
+    }
+}
+
+/* ---- one by one ------------------------------------------------------------------------------------- */
 
 static void check_one(worked_check *with, uint32_t at)
 {
@@ -128,7 +173,7 @@ static void check_one(worked_check *with, uint32_t at)
     if (!rush_sighting_read(with->sighting, &line, with->reading)) {
         if (rush_diagnostics_out_of_memory(with->reading))
             rush_diagnose_out_of_memory(with->list);
-        else if (!names_lost(with))
+        else
             complain_unread(with, mark, worked->saw);
         return;
     }

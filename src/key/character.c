@@ -295,7 +295,8 @@ static void settle_kind(rush_loader *loader, rush_node name, uint32_t at,
         bool whole = !rush_node_doubtful(rush_node_next(name));
         if (whole && (listed || (!draft->states.tree && draft->shaped)))
             check_states(loader, name, character);
-        loader->character_drafts.items[at].lost = !whole || character->state_count < 2;
+        bool shown = draft->states.tree ? !rush_node_doubtful(draft->states) : whole;
+        loader->character_drafts.items[at].lost = !shown || character->state_count < 2;
     }
     if (draft->states.tree && (draft->setting == 1 || character->measure))
         rush_node_diagnose(loader, draft->states, RUSH_WRONG_SHAPE,

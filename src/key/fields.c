@@ -181,7 +181,8 @@ bool rush_value_number(rush_loader *loader, rush_node node, double low, double h
     return false;
 }
 
-static void refuse_choice(rush_loader *loader, rush_node node, const char *const *choices)
+/* Returns the only one that is near, or -1. */
+static int refuse_choice(rush_loader *loader, rush_node node, const char *const *choices)
 {
     rush_text text = rush_node_text(node);
     rush_diagnostic *made = rush_node_diagnose(
@@ -192,12 +193,18 @@ static void refuse_choice(rush_loader *loader, rush_node node, const char *const
         rush_nearest_offer(&nearest, choices[i]);
     if (nearest.count) {
         rush_diagnose_nearest(loader->list, made, &nearest, NULL);
-        return;
+        for (int i = 0; choices[i] && nearest.count == 1; i++)
+            if (strcmp(choices[i], nearest.names[0]) == 0) {
+                loader->recovered++;
+                return i;
+            }
+        return -1;
     }
     rush_buffer all = {0};
     for (int i = 0; choices[i]; i++)
         rush_buffer_format(&all, "%s%s", i ? ", " : "it is one of: ", choices[i]);
     rush_diagnose_help_from(loader->list, made, &all);
+    return -1;
 }
 
 bool rush_value_choice(rush_loader *loader, rush_node node, const char *const *choices,
@@ -210,7 +217,8 @@ bool rush_value_choice(rush_loader *loader, rush_node node, const char *const *c
             *choice = i;
             return true;
         }
-    refuse_choice(loader, node, choices);
+    int meant = refuse_choice(loader, node, choices);
+    *choice = meant >= 0 ? meant : *choice;
     return false;
 }
 
@@ -424,6 +432,23 @@ static bool is_glued(rush_text text, const char *field)
     return text.length > length && memcmp(text.at, field, length) == 0 && text.at[length] == ':';
 }
 
+/* Takes the value out of such a text, so that nothing follows from the mistake; false when it cannot be, and
+ * something is lost. */
+static bool read_glued(rush_loader *loader, rush_text text, const rush_field *field, void *target)
+{
+    size_t name = strlen(field->name) + 1;
+    rush_text value = {text.at + name, text.length - name};
+    void *to = (char *)target + field->offset;
+    if (field->kind == RUSH_FIELD_NODE)
+        return false;
+    if (field->kind == RUSH_FIELD_SOURCE)
+        *(uint32_t *)to = rush_key_find(loader->key, RUSH_SCOPE_SOURCES, value);
+    for (int i = 0; field->kind == RUSH_FIELD_CHOICE && field->choices[i]; i++)
+        if (rush_text_equal(value, rush_text_of(field->choices[i])))
+            *(int *)to = i;
+    return true;
+}
+
 static bool is_near(rush_text text, const char *field)
 {
     rush_nearest nearest;
@@ -435,23 +460,27 @@ static bool is_near(rush_text text, const char *field)
 /* A field that the format does not have. When there is one that was probably meant, and it is not given
  * too, that is returned, so that nothing more follows from the mistake. */
 static const rush_field *refuse_field(rush_loader *loader, rush_node mapping, rush_node name,
-                                      const rush_field_table *table)
+                                      const rush_field_table *table, void *target)
 {
     rush_text text = rush_node_text(name);
     rush_nearest nearest;
     rush_suggest_init(loader->list, &nearest, text);
     const rush_field *meant = NULL;
-    const char *glued = NULL;
+    const rush_field *glued = NULL;
     for (size_t i = 0; i < table->count; i++) {
         rush_nearest_offer(&nearest, table->fields[i].name);
-        glued = is_glued(text, table->fields[i].name) ? table->fields[i].name : glued;
+        glued = is_glued(text, table->fields[i].name) ? &table->fields[i] : glued;
     }
     rush_diagnostic *made =
         rush_node_diagnose(loader, name, RUSH_UNKNOWN_FIELD, "%s has no field '%.*s'", table->of,
                            (int)text.length, text.at);
-    if (glued)
-        rush_diagnose_help(loader->list, made, "put a space behind the colon of `%s:`", glued);
-    else if (nearest.count)
+    if (glued) {
+        rush_diagnose_help(loader->list, made, "put a space behind the colon of `%s:`",
+                           glued->name);
+        loader->recovered += read_glued(loader, text, glued, target);
+        return NULL;
+    }
+    if (nearest.count)
         rush_diagnose_nearest(loader->list, made, &nearest, NULL);
     else
         list_fields(loader, made, table->fields, table->count);
@@ -480,7 +509,7 @@ void rush_fields_read(rush_loader *loader, rush_node mapping, const rush_field *
             if (rush_text_equal(text, rush_text_of(fields[i].name)))
                 field = &fields[i];
         if (!field && !rush_text_equal(text, rush_text_of("<<")))
-            field = refuse_field(loader, mapping, name, &table);
+            field = refuse_field(loader, mapping, name, &table, target);
         if (field)
             read_value(loader, value, field, target);
         name = rush_node_next(value);

@@ -54,7 +54,9 @@ struct rush_key {
     bool faulty;
     const bool
         *taxon_doubts; /* by taxon: something in it, or in what it stands within, is wrong */
-    const bool *character_doubts; /* by character */
+    const bool *taxon_lost;       /* ... and that is more than traits that are marked as lost */
+    const bool *character_doubts; /* by character: something in it, or a trait in it, is wrong */
+    const bool *character_lost;   /* its states may not be all that were meant */
     rush_table names;             /* folded names by scope */
     rush_model model;
 };

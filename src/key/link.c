@@ -27,6 +27,11 @@ static void complain_loop(rush_loader *loader, uint32_t start)
     rush_buffer_free(&round);
 }
 
+static void doubt(rush_loader *loader, uint32_t at)
+{
+    loader->taxon_drafts.items[at].lost = loader->taxon_drafts.items[at].doubtful = true;
+}
+
 /* A taxon that stands within itself is reported once for each loop, and all of the loop is cut loose. */
 static void cut_loops(rush_loader *loader)
 {
@@ -39,11 +44,11 @@ static void cut_loops(rush_loader *loader)
         if (at == RUSH_NONE || seen[at] != start + 1)
             continue;
         complain_loop(loader, at);
-        loader->taxon_drafts.items[at].doubtful = true;
+        doubt(loader, at);
         for (uint32_t next; taxa[at].parent != RUSH_NONE; at = next) {
             next = taxa[at].parent;
             taxa[at].parent = RUSH_NONE;
-            loader->taxon_drafts.items[next].doubtful = true;
+            doubt(loader, next);
         }
     }
 }
@@ -58,14 +63,17 @@ static void rehang(rush_loader *loader, uint32_t at)
          steps++)
         above = steps < RUSH_RANK_COUNT ? loader->taxa.items[above].parent : RUSH_NONE;
     taxon->parent = above;
-    loader->taxon_drafts.items[at].doubtful |= taxon->rank < RUSH_RANK_SPECIES;
+    if (taxon->rank < RUSH_RANK_SPECIES)
+        doubt(loader, at);
 }
 
 static void check_ranks(rush_loader *loader)
 {
     for (uint32_t at = 0; at < loader->taxa.count; at++) {
         const rush_taxon *taxon = &loader->taxa.items[at];
-        if (taxon->parent == RUSH_NONE || taxon->rank > loader->taxa.items[taxon->parent].rank)
+        if (taxon->parent == RUSH_NONE || taxon->rank > loader->taxa.items[taxon->parent].rank ||
+            !loader->taxon_drafts.items[at].rank_given ||
+            !loader->taxon_drafts.items[taxon->parent].rank_given)
             continue;
         const rush_taxon *parent = &loader->taxa.items[taxon->parent];
         rush_mark mark = loader->taxon_drafts.items[at].mark;
@@ -278,28 +286,44 @@ static void link_nodes(rush_loader *loader)
     key->root = rush_tree_root(&loader->trees.items[0]);
 }
 
-/* A doubt of a taxon is one of all that stand within it: they inherit. */
-static void link_doubts(rush_loader *loader)
+/* A doubt of a taxon is one of all that stand within it. */
+static void inherit(const rush_loader *loader, bool *doubts)
 {
-    bool *characters = RUSH_ARRAY(loader->arena, bool, loader->characters.count);
-    for (uint32_t i = 0; i < loader->characters.count; i++)
-        characters[i] = loader->character_drafts.items[i].doubtful;
     const rush_taxon *all = loader->taxa.items;
-    bool *taxa = RUSH_ARRAY(loader->arena, bool, loader->taxa.count);
     bool *known = RUSH_ARRAY(loader->arena, bool, loader->taxa.count);
     for (uint32_t i = 0; i < loader->taxa.count; i++) {
         uint32_t top = i;
-        while (top != RUSH_NONE && !known[top] && !loader->taxon_drafts.items[top].doubtful)
+        while (top != RUSH_NONE && !known[top] && !doubts[top])
             top = all[top].parent;
-        bool doubtful = top != RUSH_NONE && (!known[top] || taxa[top]);
+        bool doubtful = top != RUSH_NONE && doubts[top];
         for (uint32_t at = i; at != RUSH_NONE && !known[at];
              at = at == top ? RUSH_NONE : all[at].parent) {
-            taxa[at] = doubtful;
+            doubts[at] = doubtful;
             known[at] = true;
         }
     }
+}
+
+static void link_doubts(rush_loader *loader)
+{
+    bool *characters = RUSH_ARRAY(loader->arena, bool, loader->characters.count);
+    bool *lost_characters = RUSH_ARRAY(loader->arena, bool, loader->characters.count);
+    for (uint32_t i = 0; i < loader->characters.count; i++) {
+        characters[i] = loader->character_drafts.items[i].doubtful;
+        lost_characters[i] = loader->character_drafts.items[i].lost;
+    }
+    bool *taxa = RUSH_ARRAY(loader->arena, bool, loader->taxa.count);
+    bool *lost_taxa = RUSH_ARRAY(loader->arena, bool, loader->taxa.count);
+    for (uint32_t i = 0; i < loader->taxa.count; i++) {
+        taxa[i] = loader->taxon_drafts.items[i].doubtful;
+        lost_taxa[i] = loader->taxon_drafts.items[i].lost;
+    }
+    inherit(loader, taxa);
+    inherit(loader, lost_taxa);
     loader->key->character_doubts = characters;
+    loader->key->character_lost = lost_characters;
     loader->key->taxon_doubts = taxa;
+    loader->key->taxon_lost = lost_taxa;
 }
 
 void rush_load_link(rush_loader *loader)

@@ -28,7 +28,9 @@ typedef struct rush_trait_list {
 typedef struct rush_taxon_draft {
     rush_mark mark;
     rush_node name, body, within, forms;
-    bool doubtful;                                  /* something in it is wrong */
+    bool doubtful;                                  /* something in it is wrong, */
+    bool lost;                                      /* ... and that is more than some traits */
+    bool rank_given;
     uint32_t first_child, last_child, next_sibling; /* RUSH_NONE: none */
     bool occurrence_given;
     RUSH_LIST(rush_form) form_list;
@@ -62,7 +64,7 @@ typedef struct rush_loader {
     rush_trait_pool traits;
     double
         *weights; /* of the trait that is read: one number a state, of the character with most */
-    size_t recovered; /* faults that lost nothing: what was meant is plain */
+    size_t recovered; /* faults that lost nothing, or nothing but what is marked as lost */
     bool faulty_too;  /* a key with faults is wanted too, for what else can be said of it */
     bool incomplete;  /* a part of the key could not be read at all */
     rush_table marks; /* where each name in key->names stands: an index into `mark_list` */

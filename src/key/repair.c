@@ -495,6 +495,39 @@ static void find_suspects(search *with)
     }
 }
 
+/* `-item`, where `- item` is wanted. */
+static void mend_dash(search *with)
+{
+    static const wording says = {"a dash without a space behind it",
+                                 "begin each item of the list with '- '"};
+    uint32_t at = with->here.text;
+    if (at + 1 < with->here.stop && with->text.at[at] == '-' &&
+        !strchr(" -", with->text.at[at + 1]))
+        try_insert(with, at + 1, " ", says, (rush_span){at, 1});
+}
+
+/* All changes that are known for the kind of fault, the most likely first. */
+static void try_all(search *with)
+{
+    find_suspects(with);
+    yaml_line began =
+        line_at(with->text, with->fault->context ? with->fault->context_at : with->fault->at);
+    if (signs(with->text, with->quoted, '"') % 2)
+        mend_open_quote(with, with->quoted, '"');
+    mend_inner_quotes(with);
+    if (signs(with->text, with->quoted, '\'') % 2)
+        mend_open_quote(with, with->quoted, '\'');
+    mend_brackets(with, with->opened);
+    mend_colon(with, with->above);
+    mend_colon(with, began);
+    mend_colon(with, with->here);
+    mend_dash(with);
+    mend_comma(with);
+    mend_unquoted(with);
+    mend_escape(with);
+    mend_layout(with);
+}
+
 rush_repair rush_repair_find(rush_mender *mender, const rush_fault *fault)
 {
     search with = {.mender = mender, .text = rush_mender_text(mender), .fault = fault};
@@ -508,21 +541,11 @@ rush_repair rush_repair_find(rush_mender *mender, const rush_fault *fault)
     if (rush_syntax_tab(with.text, fault->at, &tab)) {
         mend_tab(&with, tab);
     } else {
-        find_suspects(&with);
-        yaml_line began = line_at(with.text, fault->context ? fault->context_at : fault->at);
-        if (signs(with.text, with.quoted, '"') % 2)
-            mend_open_quote(&with, with.quoted, '"');
-        mend_inner_quotes(&with);
-        if (signs(with.text, with.quoted, '\'') % 2)
-            mend_open_quote(&with, with.quoted, '\'');
-        mend_brackets(&with, with.opened);
-        mend_colon(&with, with.above);
-        mend_colon(&with, began);
-        mend_colon(&with, with.here);
-        mend_comma(&with);
-        mend_unquoted(&with);
-        mend_escape(&with);
-        mend_layout(&with);
+        try_all(&with);
+        /* Where the line has a second fault, getting to that one must do. */
+        with.past = rush_mender_source(mender, fault->at);
+        if (!with.best.reaches)
+            try_all(&with);
     }
     if (!with.best.reaches)
         leave_out(&with, with.here);

@@ -28,7 +28,7 @@ static bool alike(const rush_trait *a, const rush_trait *b, uint32_t states)
 {
     if (a->character != b->character || a->kind != b->kind || a->mean != b->mean ||
         a->sd != b->sd || a->low != b->low || a->high != b->high || a->n != b->n ||
-        a->ranged != b->ranged || a->backing.source != b->backing.source)
+        a->ranged != b->ranged || a->lost != b->lost || a->backing.source != b->backing.source)
         return false;
     if (!a->weights || !b->weights)
         return a->weights == b->weights;

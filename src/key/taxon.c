@@ -189,12 +189,30 @@ static void name_taxon(rush_loader *loader, uint32_t at)
     rush_load_names(loader, rush_field_find(body, "also"), RUSH_SCOPE_TAXA, at, &as_taxon);
 }
 
+static bool lost_among(const rush_trait *const *traits, uint32_t count)
+{
+    bool lost = false;
+    for (uint32_t i = 0; i < count; i++)
+        lost |= traits[i]->lost;
+    return lost;
+}
+
+static bool any_lost(const rush_taxon *taxon, const rush_taxon_draft *draft)
+{
+    bool lost = lost_among(taxon->traits, taxon->trait_count);
+    for (uint32_t i = 0; i < draft->form_list.count; i++)
+        lost |=
+            lost_among(draft->form_list.items[i].traits, draft->form_list.items[i].trait_count);
+    return lost;
+}
+
 static void read_taxon(rush_loader *loader, uint32_t at)
 {
     taxon_draft draft = {.taxon = loader->taxa.items[at], .rank = -1};
     size_t losses = rush_losses(loader);
     rush_fields_read(loader, loader->taxon_drafts.items[at].body, taxon_fields,
                      RUSH_COUNT(taxon_fields), "a taxon", &draft);
+    loader->taxon_drafts.items[at].rank_given = draft.rank >= 0;
     if (draft.rank >= 0)
         draft.taxon.rank = (rush_taxon_rank)draft.rank;
     else if (rush_node_kind_of(loader->taxon_drafts.items[at].body) == RUSH_MAPPING &&
@@ -204,6 +222,7 @@ static void read_taxon(rush_loader *loader, uint32_t at)
             rush_diagnose(loader->list, RUSH_MISSING_FIELD, mark.source, mark.span,
                           "the taxon '%s' does not say its rank", draft.taxon.name);
         rush_diagnose_help(loader->list, made, "add `rank: species`, genus, family ...");
+        loader->recovered++;
     }
     loader->taxa.items[at] = draft.taxon;
     if (draft.within.tree)
@@ -220,8 +239,9 @@ static void read_taxon(rush_loader *loader, uint32_t at)
     loader->taxon_drafts.items[at].within = draft.within;
     if (draft.forms.tree)
         read_forms(loader, at);
-    loader->taxon_drafts.items[at].doubtful |=
-        rush_losses(loader) > losses || rush_node_doubtful(loader->taxon_drafts.items[at].body);
+    rush_taxon_draft *all = &loader->taxon_drafts.items[at];
+    all->lost |= rush_losses(loader) > losses || rush_node_doubtful(all->body);
+    all->doubtful |= all->lost || any_lost(&loader->taxa.items[at], all);
 }
 
 void rush_load_taxa(rush_loader *loader)

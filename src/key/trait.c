@@ -397,10 +397,14 @@ void rush_load_traits(rush_loader *loader, rush_node traits, rush_backing backin
         rush_node value = rush_node_next(name);
         uint32_t at = find_character(loader, name);
         rush_trait trait = {.character = at, .backing = backing};
-        bool good = at != RUSH_NONE && read_trait(loader, value, at, &trait);
-        if (!good && at != RUSH_NONE)
+        size_t losses = rush_losses(loader);
+        if (at != RUSH_NONE && !read_trait(loader, value, at, &trait)) {
             loader->character_drafts.items[at].doubtful = true;
-        if (good)
+            loader->recovered +=
+                rush_losses(loader) - losses; /* no more is lost than this cell */
+            trait = (rush_trait){.character = at, .lost = true, .backing = {.source = RUSH_NONE}};
+        }
+        if (at != RUSH_NONE)
             add_trait(loader, name, &trait, list);
         name = rush_node_next(value);
     }
