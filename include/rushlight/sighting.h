@@ -2,6 +2,7 @@
  *
  *     rest posture: folded; abdomen colour: red or orange; total length: about 34 mm; date: 2026-06-14
  *
+ * or from a row of a table, or from a JSON object.
  * Layer: sighting (above key). Ownership: a sighting owns all that it points to, until the next line is
  * read into it or rush_sighting_free. It is made for one key, which must outlive it. Reading a line
  * allocates only when the line is longer than any before it.
@@ -73,6 +74,35 @@ typedef struct rush_line {
 /* Reads a line in place of what the sighting held. False when something in it is wrong. */
 RUSH_PUBLIC bool rush_sighting_read(rush_sighting *sighting, const rush_line *line,
                                     rush_diagnostics *diagnostics);
+
+/* ---- tables and JSON lines: the same answers, written in other ways -------------------------------- */
+
+/* What each column of a table stands for, from its header: a character by any of its names, a field of the
+ * record, or the Darwin Core term for one. It may be read by any number of threads. */
+typedef struct rush_columns rush_columns;
+
+/* Reads the header of CSV (RFC 4180) with commas, semicolons or tabs between the cells, whichever the header
+ * has. A column that stands for nothing is an error, and the others are good all the same. NULL when none
+ * is, or there is no memory. The key must outlive them. */
+RUSH_PUBLIC rush_columns *rush_columns_read(const rush_key *key, const rush_line *header,
+                                            rush_diagnostics *diagnostics);
+RUSH_PUBLIC void rush_columns_free(rush_columns *columns);
+RUSH_PUBLIC char rush_columns_separator(const rush_columns *columns);
+
+/* Reads a row, which has line breaks where a cell in quotation marks does; `line->number` is that of its
+ * first line. A cell is an answer as in a line; an empty one was not answered. A line break in a cell
+ * counts as a space. */
+RUSH_PUBLIC bool rush_sighting_read_row(rush_sighting *sighting, const rush_line *line,
+                                        const rush_columns *columns,
+                                        rush_diagnostics *diagnostics);
+/* A row without a sighting: nothing but empty cells. */
+RUSH_PUBLIC bool rush_row_is_blank(rush_text text);
+
+/* Reads a line that is one JSON object (RFC 8259) of names and answers. An answer is a string as in a line, a
+ * number, which counts as finely as it is written, or a list of them: one of these; null was not
+ * answered. */
+RUSH_PUBLIC bool rush_sighting_read_json(rush_sighting *sighting, const rush_line *line,
+                                         rush_diagnostics *diagnostics);
 
 /* A diagnostic of a line that was read: `nothing-fits`, say, which is only known once it is ranked. */
 RUSH_PUBLIC void rush_line_diagnose(const rush_line *line, rush_slug slug, const char *message,

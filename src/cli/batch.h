@@ -16,7 +16,8 @@ enum {
 
 /* Where rows come from. */
 typedef struct batch_source {
-    const char *shown; /* the file's name in results and diagnostics */
+    const char *shown;     /* the file's name in results and diagnostics */
+    rush_columns *columns; /* of CSV */
 } batch_source;
 
 typedef struct batch_row {

@@ -9,6 +9,7 @@
 #include "output.h"
 #include "rank_worker.h"
 
+static const char *const ins[] = {"lines", "csv", "jsonl", NULL};
 static const char *const outs[] = {"text", "jsonl", "darwin-core", NULL};
 
 static const rank_settings defaults = {
@@ -20,6 +21,10 @@ static const rush_option options[] = {
      "a key file, a folder with a key.yaml, or a built-in key's\n"
      "                          name; the adult Odonata key unless told",
      0, 0, NULL},
+    {"in", OPTION_CHOICE, AT(in), NULL,
+     "observation lines, a table whose header names characters,\n"
+     "                          or one JSON object of answers a line",
+     0, 0, ins},
     {"out", OPTION_CHOICE, AT(out), NULL,
      "text for people, one JSON object a line, or records: CSV in\n"
      "                          Darwin Core terms",
@@ -111,28 +116,46 @@ static void warn_of_lacks(const rank_tally *tally)
 
 /* ---- files in ----------------------------------------------------------------------------------- */
 
-/* False when the run has failed, which ends it; so below. */
-static bool complain(rank_run *run, const batch_source *source, const char *problem)
+/* A batch of errors alone. False when the run has failed, which ends it; so below. */
+static bool complain(rank_run *run)
 {
     row_batch *batch = crew_batch(run->crew);
     if (!batch)
         return false;
     run->tally.wrong = true;
-    rush_diagnostics_note(run->diagnostics, RUSH_CANNOT_OPEN, source->shown, problem, NULL);
     batch_complain(batch, run->diagnostics);
     crew_give(run->crew, batch);
     return true;
 }
 
+static bool complain_of_file(rank_run *run, const batch_source *source, int problem)
+{
+    rush_diagnostics_note(run->diagnostics, RUSH_CANNOT_OPEN, source->shown, strerror(problem),
+                          NULL);
+    return complain(run);
+}
+
+static bool is_blank(const rank_run *run, rush_text text)
+{
+    switch (run->plan.settings->in) {
+    case IN_CSV:
+        return rush_row_is_blank(text);
+    case IN_JSONL:
+        return !rush_text_trim(text).length || (text.length == 1 && text.at[0] == '\r');
+    default:
+        return rush_line_is_blank(text);
+    }
+}
+
 /* False at the end. A batch ends where reading on would wait, so that lines which trickle in are answered
  * one by one. */
-static bool fill(row_batch *batch, input_lines *lines)
+static bool fill(const rank_run *run, row_batch *batch, input_lines *lines)
 {
     rush_text text;
     do {
         if (!input_next(lines, &text))
             return false;
-        if (!rush_line_is_blank(text))
+        if (!is_blank(run, text))
             batch_add(batch, text, lines->number);
     } while (!batch->row_count || (!batch_full(batch) && input_waits(lines)));
     return true;
@@ -146,12 +169,30 @@ static bool take_rows(rank_run *run, input_lines *lines, const batch_source *sou
         if (!batch)
             return false;
         batch->source = source;
-        left = fill(batch, lines);
+        left = fill(run, batch, lines);
         problem = left ? 0 : errno;
         if (batch->row_count)
             crew_give(run->crew, batch);
     }
-    return !problem || complain(run, source, strerror(problem));
+    return !problem || complain_of_file(run, source, problem);
+}
+
+/* The first row that is not blank. Without a good column, *rows says, there are no rows to read. */
+static bool take_header(rank_run *run, input_lines *lines, batch_source *source, bool *rows)
+{
+    rush_text text;
+    *rows = false;
+    lines->rows = true;
+    do
+        if (!input_next(lines, &text))
+            return !errno || complain_of_file(run, source, errno);
+    while (rush_row_is_blank(text));
+    rush_line line = {text, source->shown, lines->number, RUSH_NONE, NULL};
+    source->columns = rush_columns_read(run->plan.key, &line, run->diagnostics);
+    *rows = source->columns != NULL;
+    if (*rows)
+        lines->separator = rush_columns_separator(source->columns);
+    return !rush_diagnostics_count(run->diagnostics) || complain(run);
 }
 
 static bool take_file(rank_run *run, const char *name, batch_source *source, bool first)
@@ -159,10 +200,14 @@ static bool take_file(rank_run *run, const char *name, batch_source *source, boo
     input_lines lines;
     source->shown = strcmp(name, "-") == 0 ? "stdin" : name;
     if (!input_open(&lines, name))
-        return complain(run, source, strerror(errno));
-    if (first)
-        lines.number = run->plan.settings->first_line - 1;
-    bool good = take_rows(run, &lines, source);
+        return complain_of_file(run, source, errno);
+    uint32_t first_line = first ? run->plan.settings->first_line : 1;
+    bool rows = true, table = run->plan.settings->in == IN_CSV;
+    bool good = !table || take_header(run, &lines, source, &rows);
+    if (first_line > 1)
+        lines.number = first_line - 1, lines.breaks = 0;
+    if (good && rows)
+        good = take_rows(run, &lines, source);
     input_close(&lines);
     return good;
 }
@@ -195,6 +240,8 @@ static int take_files(rank_run *run, char **files, int count)
         else
             warn_of_lacks(&run->tally);
     }
+    for (int i = 0; sources && i < count; i++)
+        rush_columns_free(sources[i].columns);
     rush_diagnostics_free(run->diagnostics);
     free(sources);
     return status != EXIT_DONE ? status : run->tally.wrong ? EXIT_WRONG_INPUT : EXIT_DONE;

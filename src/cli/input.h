@@ -21,16 +21,20 @@ bool input_line(const rush_key *key, const char *shown, rush_text text, rush_sig
 
 typedef struct input_lines {
     int file;
-    uint32_t number; /* of the last line */
+    uint32_t number; /* of the last line; of a row, its first one */
     char *bytes;     /* a window of the file */
     size_t from, to, room;
     bool ended, cut;
+    bool rows;       /* of CSV: a line break in quotation marks does not end one */
+    char separator;  /* of their cells; 0: not known yet, any that there may be */
+    uint32_t breaks; /* line breaks within the last row */
 } input_lines;
 
 /* "-" is standard input. False when it cannot be opened: errno says why. */
 bool input_open(input_lines *lines, const char *name);
 /* The next line without its line break, good until the next call; a line too long for a sighting is cut
- * behind RUSH_LINE_MAX bytes. False at the end, or with errno set when reading failed. */
+ * behind RUSH_LINE_MAX bytes. A row whose quotation mark is never closed is its first line alone. False
+ * at the end, or with errno set when reading failed. */
 bool input_next(input_lines *lines, rush_text *line);
 /* Whether a whole line is in the window, so that input_next will not wait for one. */
 bool input_waits(const input_lines *lines);

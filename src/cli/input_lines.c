@@ -65,25 +65,98 @@ static void skip_rest(input_lines *lines)
     lines->cut = false;
 }
 
+/* A row of CSV that is being looked through for its end. */
+typedef struct row_scan {
+    size_t at;
+    enum { FRESH, PLAIN, QUOTED, CLOSED } cell; /* CLOSED: behind its closing quotation mark */
+    bool broken;                                /* something else stands behind one */
+} row_scan;
+
+static bool is_separator(const input_lines *lines, char c)
+{
+    return lines->separator ? c == lines->separator : c == ',' || c == ';' || c == '\t';
+}
+
+/* Goes on to the line break that ends the row; NULL when it is not in the window. A quotation mark counts
+ * where a cell begins with it (RFC 4180), so that a stray one takes no further line with it. */
+static char *row_end(const input_lines *lines, row_scan *scan)
+{
+    char *start = lines->bytes + lines->from;
+    for (size_t waiting = lines->to - lines->from; scan->at < waiting; scan->at++) {
+        char c = start[scan->at];
+        if (scan->cell == QUOTED) {
+            scan->cell = c == '"' ? CLOSED : QUOTED;
+        } else if (c == '\n') {
+            return start + scan->at;
+        } else if (c == '"') {
+            scan->cell = scan->cell == PLAIN ? PLAIN : QUOTED;
+        } else if (is_separator(lines, c)) {
+            scan->cell = FRESH;
+        } else if (c != ' ' && c != '\r') {
+            scan->broken |= scan->cell == CLOSED;
+            scan->cell = PLAIN;
+        }
+    }
+    return NULL;
+}
+
+static char *line_end(const input_lines *lines, row_scan *scan)
+{
+    if (lines->rows)
+        return row_end(lines, scan);
+    size_t waiting = lines->to - lines->from, looked = scan->at;
+    scan->at = waiting;
+    return memchr(lines->bytes + lines->from + looked, '\n', waiting - looked);
+}
+
+static uint32_t count_breaks(rush_text text)
+{
+    uint32_t count = 0;
+    for (const char *at = text.at, *end = at + text.length;
+         at < end && (at = memchr(at, '\n', (size_t)(end - at))); at++)
+        count++;
+    return count;
+}
+
+/* Takes a line of so many bytes out of the window, and its line break. */
+static void take(input_lines *lines, size_t length, bool whole, rush_text *line)
+{
+    *line = (rush_text){lines->bytes + lines->from, length};
+    lines->from += length + whole;
+    lines->number += 1 + lines->breaks;
+    lines->breaks = lines->rows ? count_breaks(*line) : 0;
+    if (lines->number == 1 && length >= 3 && memcmp(line->at, "\xef\xbb\xbf", 3) == 0)
+        *line = (rush_text){line->at + 3, length - 3};
+}
+
+/* A quotation mark that is never closed, or by the first one of another cell further down: the row ends
+ * where its first line does, so that it alone is lost. */
+static bool take_open_row(input_lines *lines, rush_text *line)
+{
+    char *start = lines->bytes + lines->from;
+    char *stop = memchr(start, '\n', lines->to - lines->from);
+    if (stop)
+        take(lines, (size_t)(stop - start), true, line);
+    return stop != NULL;
+}
+
 bool input_next(input_lines *lines, rush_text *line)
 {
     errno = 0;
     if (lines->cut)
         skip_rest(lines);
-    size_t looked = 0;
+    row_scan scan = {0};
     for (;;) {
+        char *stop = line_end(lines, &scan);
         size_t waiting = lines->to - lines->from;
-        char *start = lines->bytes + lines->from;
-        char *stop = memchr(start + looked, '\n', waiting - looked);
-        looked = waiting;
-        bool whole = stop != NULL, too_long = !whole && waiting > RUSH_LINE_MAX;
-        if (whole || too_long || (lines->ended && waiting)) {
-            *line = (rush_text){start, whole ? (size_t)(stop - start) : waiting};
-            lines->from += line->length + whole;
+        bool too_long = !stop && waiting > RUSH_LINE_MAX;
+        bool open = scan.broken || scan.cell == QUOTED;
+        if (open && (stop || too_long || lines->ended) && take_open_row(lines, line))
+            return true;
+        if (stop || too_long || (lines->ended && waiting)) {
+            take(lines, stop ? (size_t)(stop - lines->bytes) - lines->from : waiting,
+                 stop != NULL, line);
             lines->cut = too_long;
-            lines->number++;
-            if (lines->number == 1 && line->length >= 3 && memcmp(start, "\xef\xbb\xbf", 3) == 0)
-                *line = (rush_text){start + 3, line->length - 3};
             return true;
         }
         if (lines->ended)
@@ -96,6 +169,6 @@ bool input_next(input_lines *lines, rush_text *line)
 
 bool input_waits(const input_lines *lines)
 {
-    return !lines->cut &&
-           memchr(lines->bytes + lines->from, '\n', lines->to - lines->from) != NULL;
+    row_scan scan = {0};
+    return !lines->cut && line_end(lines, &scan) != NULL;
 }

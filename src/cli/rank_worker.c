@@ -114,12 +114,25 @@ static void rank_row(rank_worker *worker, const rush_line *line, row_batch *batc
     write_result(worker, &result, batch);
 }
 
+static bool read_row(rank_worker *worker, const rush_line *line, const batch_source *source)
+{
+    switch (worker->plan->settings->in) {
+    case IN_CSV:
+        return rush_sighting_read_row(worker->sighting, line, source->columns,
+                                      worker->diagnostics);
+    case IN_JSONL:
+        return rush_sighting_read_json(worker->sighting, line, worker->diagnostics);
+    default:
+        return rush_sighting_read(worker->sighting, line, worker->diagnostics);
+    }
+}
+
 void rank_worker_take(rank_worker *worker, row_batch *batch)
 {
     for (uint32_t i = 0; i < batch->row_count && !batch->faulty; i++) {
         rush_line line = {batch_text(batch, i), batch->source->shown, batch->rows[i].number,
                           RUSH_NONE, worker->plan->set};
-        if (rush_sighting_read(worker->sighting, &line, worker->diagnostics))
+        if (read_row(worker, &line, batch->source))
             rank_row(worker, &line, batch);
         else
             write_errors(worker, &line, batch);

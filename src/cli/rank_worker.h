@@ -8,7 +8,7 @@
 
 typedef struct rank_settings {
     const char *key, *set, *language;
-    int out;
+    int in, out;
     uint32_t top, next, jobs, first_line;
     double safe;
     bool no_occurrence, exit_safe;
@@ -16,6 +16,7 @@ typedef struct rank_settings {
     part_settings part;
 } rank_settings;
 
+enum { IN_LINES, IN_CSV, IN_JSONL };
 enum { OUT_TEXT, OUT_JSONL, OUT_DARWIN_CORE };
 
 /* What all workers share and none changes. */

@@ -46,6 +46,18 @@ const rush_explanation rush_explain_line[] = {
      "The options that choose a part of the key (--where, --within, --occurrence, --taxa) leave no taxon "
      "together. Each of them alone may leave some: take them away one by one.",
      NULL, NULL, true},
+    {RUSH_EXTRA_CELL,
+     "A row of a table has something in a cell that stands under no column of the header. A comma inside an "
+     "answer may have made two cells of one: put quotation marks around it.",
+     "id,outline\nA-1,round,fan", "id,outline\nA-1,\"round,fan\"", true},
+    {RUSH_BAD_JSON,
+     "With --in jsonl each line is one JSON object (RFC 8259) of names and answers: names and texts stand in "
+     "double quotation marks, and no name comes twice.",
+     "{\"outline\": round}", "{\"outline\": \"round\"}", true},
+    {RUSH_BAD_VALUE,
+     "In a JSON object an answer is a text, a number or a list of them; null is not answered. Neither true nor "
+     "false names a state, and objects hold no further objects.",
+     "{\"outline\": true}", "{\"outline\": [\"round\", \"fan\"]}", true},
     {RUSH_NOTHING_FITS,
      "No taxon of the key can show all of these answers together, even with mistakes: a character without "
      "any chance of a misread leaves no way out. Look at the answers again, or at the key's misread rates.",

@@ -195,6 +195,7 @@ void rush_report_jsonl_errors(const rush_sighting *sighting, const char *file, u
         const rush_diagnostic *diagnostic = rush_diagnostics_at(diagnostics, i);
         rush_json_open(&json, NULL, '{');
         rush_json_string(&json, "slug", rush_slug_name(diagnostic->slug));
+        rush_json_whole(&json, "line", diagnostic->place.line);
         rush_json_whole(&json, "column", diagnostic->place.column);
         rush_json_string(&json, "message", diagnostic->message);
         rush_json_string(&json, "help", diagnostic->help);

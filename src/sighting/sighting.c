@@ -57,6 +57,8 @@ void rush_sighting_free(rush_sighting *sighting)
     free((void *)sighting->set_at);
     rush_buffer_free(&sighting->texts);
     rush_buffer_free(&sighting->unquoted);
+    rush_buffer_free(&sighting->line_starts);
+    rush_row_reader_free(sighting);
     free(sighting);
 }
 
@@ -64,7 +66,10 @@ void rush_sighting_clear(rush_sighting *sighting)
 {
     sighting->count = 0;
     memset(sighting->fields, 0, sizeof sighting->fields);
+    memset(sighting->degrees, 0, sizeof sighting->degrees);
     rush_buffer_clear(&sighting->texts);
+    rush_buffer_clear(&sighting->unquoted);
+    rush_buffer_clear(&sighting->line_starts);
 }
 
 uint64_t *rush_sighting_set(rush_sighting *sighting, uint32_t character)
@@ -92,7 +97,7 @@ void rush_sighting_keep(rush_sighting *sighting, rush_kept_text *kept, rush_text
     rush_buffer_byte(&sighting->texts, '\0');
 }
 
-static rush_text kept_text(const rush_sighting *sighting, rush_kept_text kept)
+rush_text rush_sighting_kept(const rush_sighting *sighting, rush_kept_text kept)
 {
     if (!kept.length || sighting->texts.failed)
         return (rush_text){"", 0};
@@ -102,7 +107,7 @@ static rush_text kept_text(const rush_sighting *sighting, rush_kept_text kept)
 void rush_sighting_settle(rush_sighting *sighting)
 {
     for (uint32_t i = 0; i < sighting->count; i++)
-        sighting->answers[i].given = kept_text(sighting, sighting->given[i]);
+        sighting->answers[i].given = rush_sighting_kept(sighting, sighting->given[i]);
 }
 
 uint32_t rush_sighting_answer_count(const rush_sighting *sighting)
@@ -125,7 +130,7 @@ const rush_answer *rush_sighting_find(const rush_sighting *sighting, uint32_t ch
 
 rush_text rush_sighting_field(const rush_sighting *sighting, rush_record_field field)
 {
-    return kept_text(sighting, sighting->fields[field]);
+    return rush_sighting_kept(sighting, sighting->fields[field]);
 }
 
 void rush_sighting_drop(rush_sighting *sighting, uint32_t character)

@@ -22,7 +22,11 @@ struct rush_sighting {
     uint64_t *scratch;      /* one set as large as the largest */
     rush_kept_text fields[RUSH_RECORD_FIELD_COUNT];
     rush_buffer texts;
-    rush_buffer unquoted; /* of the line being read: values without their quotation marks */
+    /* Of what is being read: */
+    rush_buffer unquoted;       /* values without their quotation marks */
+    rush_buffer line_starts;    /* of a row of several lines: uint32_t offsets */
+    rush_kept_text degrees[2];  /* latitude and longitude */
+    struct csv_parser *cells;   /* of rows; made when the first one is read */
 };
 
 uint32_t rush_set_words(const rush_key *key, uint32_t character);
@@ -32,6 +36,9 @@ rush_answer *rush_sighting_add(rush_sighting *sighting, uint32_t character);
 /* Where a set may be built before its answer is there. */
 uint64_t *rush_sighting_set(rush_sighting *sighting, uint32_t character);
 void rush_sighting_keep(rush_sighting *sighting, rush_kept_text *kept, rush_text text);
+rush_text rush_sighting_kept(const rush_sighting *sighting, rush_kept_text kept);
+/* row.c */
+void rush_row_reader_free(rush_sighting *sighting);
 /* Makes `given` of each answer point into the texts; to be called when they are settled. */
 void rush_sighting_settle(rush_sighting *sighting);
 

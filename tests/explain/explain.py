@@ -27,6 +27,9 @@ WITHOUT = {"out-of-memory", "cannot-open", "bad-utf8", "control-character", "too
 LINES = {"unclosed-quote", "repeated-answer", "unknown-answer", "or-not", "nothing-left", "not-a-number", "reversed",
          "bad-date", "bad-count", "bad-uncertainty"}
 
+TABLES = {"extra-cell": "csv", "bad-json": "jsonl", "bad-value": "jsonl"}  # lines that are read otherwise
+LINES |= set(TABLES)
+
 program, failures = sys.argv[1], 0
 
 
@@ -54,11 +57,11 @@ def found_in_key(example, folder):
     return {f["slug"]: f["severity"] for f in json.loads(out)["keys"][0]["findings"]}
 
 
-def found_in_line(example, folder):
+def found_in_line(example, folder, form):
     path = os.path.join(folder, "key.yaml")
     with open(path, "w", encoding="utf-8") as file:
         file.write("".join(USUAL.values()))
-    out, _ = run("rank", "--key", path, "--out", "jsonl", text=example + "\n")
+    out, _ = run("rank", "--key", path, "--in", form, "--out", "jsonl", text=example + "\n")
     return {e["slug"]: "error" for e in json.loads(out).get("errors", [])}
 
 
@@ -81,9 +84,8 @@ with tempfile.TemporaryDirectory() as folder:
             fail(slug, f"{len(examples)} examples")
         if len(examples) != 2:
             continue
-        look = found_in_line if slug in LINES else found_in_key
-        wrong, right = (look(example.rstrip("\n") if slug in LINES else example, folder)
-                        for example in examples)
+        wrong, right = (found_in_line(example.rstrip("\n"), folder, TABLES.get(slug, "lines"))
+                        if slug in LINES else found_in_key(example, folder) for example in examples)
         if slug not in wrong:
             fail(slug, f"the wrong example gives {sorted(wrong)}")
         if slug in right or "error" in right.values():

@@ -1,0 +1,230 @@
+/* JSON objects. jansson says whether a line is one and decodes its strings; where each value stands, and the
+ * digits of its numbers, it does not keep, so the text, now known to be good, is walked along with it. */
+#include <jansson.h>
+#include <string.h>
+
+#include "base/unicode.h"
+#include "sighting/entry.h"
+
+typedef struct object_reader {
+    rush_entry_reader *entries;
+    rush_text text;
+    size_t at;
+} object_reader;
+
+/* ---- the walk ----------------------------------------------------------------------------------- */
+
+/* Passes over what stands between values. */
+static void skip_between(object_reader *object)
+{
+    while (object->at < object->text.length &&
+           memchr(" \t\r\n{[,:", object->text.at[object->at], 8))
+        object->at++;
+}
+
+static void skip_string(object_reader *object)
+{
+    for (object->at++; object->text.at[object->at] != '"'; object->at++)
+        object->at += object->text.at[object->at] == '\\';
+    object->at++;
+}
+
+/* The next string, number or word. */
+static rush_span next_scalar(object_reader *object)
+{
+    skip_between(object);
+    size_t start = object->at;
+    if (object->text.at[start] == '"')
+        skip_string(object);
+    else
+        while (object->at < object->text.length &&
+               !memchr(" \t\r\n,]}", object->text.at[object->at], 7))
+            object->at++;
+    return (rush_span){(uint32_t)start, (uint32_t)(object->at - start)};
+}
+
+/* The next value whatever it is. */
+static rush_span next_value(object_reader *object)
+{
+    while (memchr(" \t\r\n,:", object->text.at[object->at], 6))
+        object->at++;
+    size_t start = object->at, depth = 0;
+    if (object->text.at[start] != '{' && object->text.at[start] != '[')
+        return next_scalar(object);
+    do {
+        char c = object->text.at[object->at];
+        if (c == '"') {
+            skip_string(object);
+            continue;
+        }
+        depth += c == '{' || c == '[';
+        depth -= c == '}' || c == ']';
+        object->at++;
+    } while (depth);
+    return (rush_span){(uint32_t)start, (uint32_t)(object->at - start)};
+}
+
+/* ---- values ------------------------------------------------------------------------------------- */
+
+static void refuse_value(object_reader *object, rush_span span, const char *what,
+                         const char *help)
+{
+    rush_diagnostic *made =
+        rush_entry_complain(object->entries, RUSH_BAD_VALUE, span, "%s is no answer", what);
+    rush_diagnose_help(object->entries->list, made, "%s", help);
+}
+
+/* A string without line breaks; the text as it stands in the line when that is the same. */
+static bool string_text(object_reader *object, const json_t *value, rush_span span,
+                        rush_text *text)
+{
+    *text = (rush_text){json_string_value(value), json_string_length(value)};
+    rush_text raw = {object->text.at + span.start + 1, span.length - 2};
+    if (rush_text_equal(raw, *text)) {
+        *text = raw;
+        return true;
+    }
+    bool breaks = false;
+    size_t length;
+    for (size_t at = 0; at < text->length; at += length) {
+        int32_t c = rush_unicode_at(*text, at, &length);
+        if (c == '\n' || c == '\r') {
+            breaks = true;
+        } else if (c != '\t' && rush_unicode_hostile(c)) {
+            rush_diagnostic *made =
+                rush_entry_complain(object->entries, RUSH_CONTROL_CHARACTER, span,
+                                    "the control character U+%04X", (unsigned)c);
+            rush_diagnose_help(object->entries->list, made, "delete it: it cannot be shown");
+            return false;
+        }
+    }
+    if (!breaks)
+        return true;
+    rush_buffer *unquoted = &object->entries->sighting->unquoted;
+    size_t kept = unquoted->length;
+    for (size_t i = 0; i < text->length; i++)
+        rush_buffer_byte(unquoted,
+                         text->at[i] == '\n' || text->at[i] == '\r' ? ' ' : text->at[i]);
+    *text = unquoted->failed ? (rush_text){"", 0}
+                             : (rush_text){unquoted->bytes + kept, unquoted->length - kept};
+    return true;
+}
+
+/* The text of a string or a number, of null nothing; false, and said, for anything else. */
+static bool scalar_text(object_reader *object, const json_t *value, rush_span span,
+                        rush_text *text)
+{
+    *text = (rush_text){"", 0};
+    switch (json_typeof(value)) {
+    case JSON_STRING:
+        return string_text(object, value, span, text);
+    case JSON_INTEGER:
+    case JSON_REAL:
+        *text = (rush_text){object->text.at + span.start, span.length};
+        return true;
+    case JSON_NULL:
+        return true;
+    case JSON_TRUE:
+    case JSON_FALSE:
+        refuse_value(object, span, json_is_true(value) ? "true" : "false",
+                     "name a state of the character: `rushlight about` lists them");
+        return false;
+    case JSON_ARRAY:
+        refuse_value(object, span, "a list inside a list", "put all alternatives in one list");
+        return false;
+    default:
+        refuse_value(object, span, "an object inside the object",
+                     "give the answer itself, or a list of alternatives");
+        return false;
+    }
+}
+
+/* One of these, or, of a field of the record, all of them. */
+static bool list_text(object_reader *object, const json_t *list, bool field, rush_text *text)
+{
+    rush_buffer *unquoted = &object->entries->sighting->unquoted;
+    rush_buffer joined = {0};
+    bool good = true;
+    object->at++;
+    for (size_t i = 0; good && i < json_array_size(list); i++) {
+        rush_text item;
+        const json_t *value = json_array_get(list, i);
+        good = scalar_text(object, value, next_value(object), &item);
+        if (!good || !item.length)
+            continue;
+        rush_buffer_string(&joined, joined.length ? field ? " | " : " or " : "");
+        rush_buffer_add(&joined, item);
+    }
+    size_t kept = unquoted->length;
+    rush_buffer_add(unquoted, (rush_text){joined.bytes, joined.length});
+    unquoted->failed |= joined.failed;
+    rush_buffer_free(&joined);
+    *text = unquoted->failed ? (rush_text){"", 0}
+                             : (rush_text){unquoted->bytes + kept, unquoted->length - kept};
+    return good;
+}
+
+static void take_member(object_reader *object, const char *name, const json_t *value)
+{
+    rush_entry entry = {.name = rush_text_trim(rush_text_of(name)),
+                        .name_span = next_scalar(object)};
+    rush_target target = rush_target_of(object->entries->sighting->key, entry.name);
+    entry.value_span = next_value(object);
+    size_t behind = object->at;
+    bool field = target.kind == RUSH_TARGET_FIELD, good;
+    if (json_is_array(value)) {
+        object->at = entry.value_span.start;
+        good = list_text(object, value, field, &entry.value);
+        object->at = behind;
+    } else {
+        good = scalar_text(object, value, entry.value_span, &entry.value);
+    }
+    if (target.kind == RUSH_TARGET_UNKNOWN)
+        rush_entry_refuse_name(object->entries, &entry);
+    else if (good)
+        rush_entry_take(object->entries, &entry, &target);
+}
+
+/* ---- the object --------------------------------------------------------------------------------- */
+
+static void refuse_json(rush_entry_reader *entries, const json_error_t *error)
+{
+    if (json_error_code(error) == json_error_out_of_memory) {
+        entries->sighting->unquoted.failed = true;
+        return;
+    }
+    size_t at = error->position > 0 ? (size_t)error->position - 1 : 0;
+    rush_diagnostic *made =
+        rush_entry_complain(entries, RUSH_BAD_JSON, (rush_span){(uint32_t)at, 1},
+                            "this is no JSON object: %s", error->text);
+    rush_diagnose_help(entries->list, made,
+                       "write one object a line, as in {\"id\": \"A-1\", \"legs\": \"black\"}");
+}
+
+bool rush_sighting_read_json(rush_sighting *sighting, const rush_line *line,
+                             rush_diagnostics *diagnostics)
+{
+    rush_entry_reader entries;
+    if (!rush_entries_begin(&entries, sighting, line, diagnostics))
+        return false;
+    rush_text text = entries.source.text;
+    json_error_t error = {0};
+    json_t *root = json_loadb(text.at, text.length, JSON_REJECT_DUPLICATES, &error);
+    object_reader object = {&entries, text, 0};
+    if (!root) {
+        refuse_json(&entries, &error);
+    } else if (!json_is_object(root)) {
+        rush_entry_complain(&entries, RUSH_BAD_JSON, (rush_span){0, (uint32_t)text.length},
+                            "a list is no sighting");
+    } else {
+        /* Reserved whole, so that values which point into it stay where they are: a list takes at most four
+         * bytes more an item than it has in the line. */
+        rush_buffer_reserve(&sighting->unquoted, 4 * text.length);
+        const char *name;
+        json_t *value;
+        json_object_foreach(root, name, value) take_member(&object, name, value);
+    }
+    bool good = rush_entries_end(&entries);
+    json_decref(root);
+    return good;
+}
