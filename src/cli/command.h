@@ -58,6 +58,8 @@ extern const rush_command *const commands[];
  * prints its help. */
 int command_run(const rush_command *command, char **words, int count);
 void command_help(const rush_command *command, rush_buffer *buffer);
+/* Writes what holds without the option; false when the help of the option says it itself. */
+bool option_default(const rush_option *option, const void *defaults, rush_buffer *buffer);
 
 #define COUNT(array) (sizeof(array) / sizeof *(array))
 

@@ -22,9 +22,12 @@ static const char *const outs[] = {"text", "json", "sarif", NULL};
 #define AT(member) offsetof(check_settings, member)
 static const rush_option options[] = {
     {"error", OPTION_LISTED, AT(grades), "SLUG", "findings of this slug are errors", 0, 0, NULL},
-    {"warning", OPTION_LISTED, AT(grades), "SLUG", "... are warnings", 0, 0, NULL},
+    {"warning", OPTION_LISTED, AT(grades), "SLUG", "findings of this slug are warnings", 0, 0,
+     NULL},
     {"allow", OPTION_LISTED, AT(grades), "SLUG",
-     "... are not told; the last option of a slug holds", 0, 0, NULL},
+     "findings of this slug are not told; the last option of a\n"
+     "                          slug holds",
+     0, 0, NULL},
     {"strict", OPTION_FLAG, AT(strict), NULL, "warnings are errors", 0, 0, NULL},
     {"explain", OPTION_STRING, AT(explain), "SLUG",
      "what it means, with an example; no key is read", 0, 0, NULL},
@@ -225,7 +228,7 @@ static int run_check(const void *with, char **files, int count)
 const rush_command command_check = {
     .name = "check",
     .summary = "validate a key",
-    .operands = "FILE...",
+    .operands = "KEY...",
     .examples = examples,
     .more = more,
     .options = options,

@@ -7,23 +7,21 @@
 
 /* ---- help --------------------------------------------------------------------------------------- */
 
-static void write_default(const rush_option *option, const void *defaults, rush_buffer *buffer)
+bool option_default(const rush_option *option, const void *defaults, rush_buffer *buffer)
 {
     const char *at = (const char *)defaults + option->offset;
     switch (option->kind) {
     case OPTION_NUMBER:
-        rush_buffer_string(buffer, " [");
         rush_buffer_number(buffer, *(const double *)at, 6);
-        rush_buffer_byte(buffer, ']');
-        break;
+        return true;
     case OPTION_WHOLE:
-        rush_buffer_format(buffer, " [%u]", *(const uint32_t *)at);
-        break;
+        rush_buffer_format(buffer, "%u", *(const uint32_t *)at);
+        return true;
     case OPTION_CHOICE:
-        rush_buffer_format(buffer, " [%s]", option->choices[*(const int *)at]);
-        break;
+        rush_buffer_string(buffer, option->choices[*(const int *)at]);
+        return true;
     default:
-        break;
+        return false;
     }
 }
 
@@ -44,7 +42,10 @@ static void write_option(const rush_option *option, const void *defaults, rush_b
     }
     rush_buffer_fill(buffer, ' ', HELP_COLUMN - width);
     rush_buffer_string(buffer, option->help);
-    write_default(option, defaults, buffer);
+    rush_buffer value = {0};
+    if (option_default(option, defaults, &value))
+        rush_buffer_format(buffer, " [%s]", value.failed ? "" : value.bytes);
+    rush_buffer_free(&value);
     rush_buffer_byte(buffer, '\n');
 }
 
