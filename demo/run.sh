@@ -6,12 +6,13 @@ root=$(cd "$(dirname "$0")/.." && pwd)
 build=${BUILD:-$root/build}
 sh "$root/tests/prepare.sh"
 log=$(mktemp)
-{ cmake -S "$root" -B "$build" -DRUSHLIGHT_TESTS=OFF && cmake --build "$build" -j "$(nproc)" --target rushlight; } >"$log" 2>&1 || {
+{ cmake -S "$root" -B "$build" -DRUSHLIGHT_TESTS=OFF && cmake --build "$build" -j "$(nproc)" &&
+    cmake --install "$build" --prefix "$build/installed"; } >"$log" 2>&1 || {
     cat "$log"
     exit 1
 }
 rm -f "$log"
-export PATH="$build:$PATH"
+export PATH="$build/installed/bin:$PATH"
 cd "$root/demo"
 
 say() { printf '\n== %s\n\n' "$1"; }
@@ -27,3 +28,9 @@ grep MP-03 sightings.txt | rushlight rank --out jsonl --top 1 --next 1 --set 'ha
 
 say "The afternoon: rushlight rank --top 3 --next 1 --set 'habitat: garden pond; month: July' sightings.txt"
 rushlight rank --top 3 --next 1 --set 'habitat: garden pond; month: July' sightings.txt
+
+say "A program of our own, with the library: name_one.c"
+libraries=$(dirname "$(find "$build/installed" -name librushlight.a)")
+export PKG_CONFIG_PATH="$libraries/pkgconfig" LD_LIBRARY_PATH="$libraries"
+cc name_one.c $(pkg-config --cflags --libs rushlight) -o "$build/name_one"
+"$build/name_one" "$root/keys/odonata-adults" 'folded; red; about 35 mm'

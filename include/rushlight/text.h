@@ -11,11 +11,18 @@
 #include <stddef.h>
 #include <stdint.h>
 
+#ifdef __cplusplus
+#define RUSH_LINKAGE extern "C"
+#else
+#define RUSH_LINKAGE
+#endif
+
+/* What programs may call; nothing else can be seen in the shared library. */
 #if defined(__GNUC__)
-#define RUSH_PUBLIC           __attribute__((visibility("default")))
+#define RUSH_PUBLIC           RUSH_LINKAGE __attribute__((visibility("default")))
 #define RUSH_FORMAT(at, from) __attribute__((format(printf, at, from)))
 #else
-#define RUSH_PUBLIC
+#define RUSH_PUBLIC RUSH_LINKAGE
 #define RUSH_FORMAT(at, from)
 #endif
 

@@ -1,0 +1,39 @@
+#!/bin/sh
+# The Debian packages: what they say of themselves, what is in them, and that the program runs out of them.
+. "$(dirname "$0")/common.sh"
+has dpkg-deb && has dpkg-shlibdeps && has file && has cpack || skip "no Debian machine with dpkg-dev and file"
+
+cd "$build"
+cpack -G DEB -B "$work" >"$work/log" 2>&1 || { cat "$work/log"; fail cpack; }
+cd "$work"
+program=$(ls rushlight_*.deb) library=$(ls librushlight[0-9]*.deb) development=$(ls librushlight-dev_*.deb)
+version=$("$build/rushlight" --version | cut -d ' ' -f 2)
+for package in "$program" "$library" "$development"; do
+    same "the version of $package" "$version" "$(dpkg-deb -f "$package" Version)"
+    dpkg-deb -f "$package" Maintainer | grep -q '^rushlight maintainers <' || fail "$package: no maintainer"
+    dpkg-deb -x "$package" root
+done
+same "the sections" "science libs libdevel" "$(for package in $program $library $development; do
+    dpkg-deb -f "$package" Section; done | tr '\n' ' ' | sed 's/ $//')"
+dpkg-deb -f "$program" Depends | grep -q 'libyaml-0-2.*' || fail "$program does not depend on libyaml"
+dpkg-deb -f "$development" Depends | grep -qF "$(dpkg-deb -f "$library" Package) (= $version)" ||
+    fail "$development does not depend on its library"
+dpkg-deb -I "$library" shlibs | grep -qF "$(dpkg-deb -f "$library" Package) (>= $version)" || fail "no shlibs"
+for package in rushlight librushlight-dev "$(dpkg-deb -f "$library" Package)"; do
+    for file in copyright changelog.gz; do
+        [ -s "root/usr/share/doc/$package/$file" ] || fail "$package has no $file"
+    done
+done
+dpkg-deb -c "$program" | awk '$2 != "root/root"' | grep . && fail "$program holds what is not root's"
+gzip -t root/usr/share/man/man1/rushlight.1.gz
+
+same "the program out of the package" "rushlight $version" "$(root/usr/bin/rushlight --version)"
+echo 'folded; red; about 35 mm' | root/usr/bin/rushlight rank --top 1 | grep -q Pyrrhosoma || fail "it does not rank"
+for file in root/usr/share/bash-completion/completions/rushlight root/usr/share/zsh/vendor-completions/_rushlight \
+    root/usr/share/fish/vendor_completions.d/rushlight.fish root/usr/share/rushlight/keys/odonata-adults/key.yaml; do
+    [ -s "$file" ] || fail "$file is not in $program"
+done
+
+if has lintian; then
+    lintian --allow-root --fail-on error ./*.deb >"$work/log" 2>&1 || { cat "$work/log"; fail lintian; }
+fi
