@@ -29,6 +29,29 @@ RUSH_PUBLIC void rush_report_jsonl_errors(const rush_sighting *sighting, const c
                                           uint32_t line, const rush_diagnostics *diagnostics,
                                           rush_buffer *buffer);
 
+/* Results as CSV (RFC 4180, with a line feed behind a row): a row for each candidate, or for each sighting.
+ *
+ *     of the row         file, line, id
+ *     of the candidate   place (from 1), taxon, vernacular, probability, sex and form (the likeliest), against
+ *     of the sighting    safe, safe_rank, safe_taxon, safe_vernacular, safe_probability, safe_sex, unlisted,
+ *                        in_play, poor_fit, second_looks, look_next, errors
+ *     wide               those of the sighting, then taxon_1, probability_1, against_1, taxon_2, ...
+ *
+ * Probabilities have six decimals; characters in one cell are parted by " | ". A sighting without candidates,
+ * and one that could not be read, is a row too. */
+typedef struct rush_csv_shape {
+    bool wide;           /* a row for each sighting */
+    uint32_t candidates; /* how many to show at most */
+} rush_csv_shape;
+
+RUSH_PUBLIC void rush_report_csv_header(const rush_csv_shape *shape, rush_buffer *buffer);
+RUSH_PUBLIC void rush_report_csv(const rush_result *result, const rush_csv_shape *shape,
+                                 rush_buffer *buffer);
+/* The row of a line that could not be read: `sighting` holds what was. */
+RUSH_PUBLIC void rush_report_csv_errors(const rush_sighting *sighting, const rush_line *line,
+                                        const rush_diagnostics *diagnostics,
+                                        const rush_csv_shape *shape, rush_buffer *buffer);
+
 /* The verdict in one line: "safe to species: Pyrrhosoma nymphula (large red damselfly), male, 97.9 %". */
 RUSH_PUBLIC void rush_report_verdict(const rush_ranking *ranking, uint32_t language,
                                      rush_buffer *buffer);

@@ -10,7 +10,7 @@
 #include "rank_worker.h"
 
 static const char *const ins[] = {"lines", "csv", "jsonl", NULL};
-static const char *const outs[] = {"text", "jsonl", "darwin-core", NULL};
+static const char *const outs[] = {"text", "jsonl", "csv", "darwin-core", NULL};
 
 static const rank_settings defaults = {
     .top = 5, .next = 3, .first_line = 1, .safe = RUSH_SAFE_DEFAULT};
@@ -26,9 +26,11 @@ static const rush_option options[] = {
      "                          or one JSON object of answers a line",
      0, 0, ins},
     {"out", OPTION_CHOICE, AT(out), NULL,
-     "text for people, one JSON object a line, or records: CSV in\n"
-     "                          Darwin Core terms",
+     "text for people, one JSON object a line, a table with a row\n"
+     "                          for each candidate, or records: CSV in Darwin Core terms",
      0, 0, outs},
+    {"wide", OPTION_FLAG, AT(wide), NULL, "with --out csv: one row for each sighting", 0, 0,
+     NULL},
     {"top", OPTION_WHOLE, AT(top), "N", "candidates to show, the best first", 0, 1e9, NULL},
     {"next", OPTION_WHOLE, AT(next), "N", "characters to look at next", 0, 1e9, NULL},
     {"safe", OPTION_NUMBER, AT(safe), "P", "the probability from which a name is safe", 0.51,
@@ -58,6 +60,7 @@ static const char examples[] =
     "  echo 'rest posture: folded; abdomen colour: red; total length: about 35 mm' | rushlight rank\n"
     "  rushlight rank --out jsonl --set 'month: July; habitat: garden pond' sightings.txt\n"
     "  echo 'folded; red or orange; legs: black?' | rushlight rank --top 3\n"
+    "  rushlight rank --in csv --out csv --wide season.csv >ranked.csv\n"
     "  rushlight rank --out darwin-core --recorder 'R. Invented' --blur 1000 sightings.txt >records.csv\n";
 
 static const char more[] =
@@ -66,6 +69,9 @@ static const char more[] =
     "under 40), with a trailing ? when unsure. What only one character knows needs no name. The\n"
     "record's own fields ride along: id, date, place, coordinates, uncertainty, count, recorder,\n"
     "behaviour, notes. Empty lines and lines that begin with # are passed over.\n"
+    "With --in csv a column of the header, with --in jsonl a member of the object, is called as the\n"
+    "character or field in a line; Darwin Core's terms do for the fields. Cells are answers; JSON has\n"
+    "texts, numbers, or lists of alternatives.\n"
     "A record is named at the rank that is safe. An id that is a UUID or a URI is its occurrenceID; any\n"
     "other is its recordNumber, beside a new UUID.\n";
 
@@ -217,6 +223,8 @@ static bool write_header(const rank_run *run)
     rush_buffer header = {0};
     if (run->plan.settings->out == OUT_DARWIN_CORE)
         rush_darwin_core_header(&header);
+    else if (run->plan.settings->out == OUT_CSV)
+        rush_report_csv_header(&run->plan.shape, &header);
     bool written = output_write(&header);
     rush_buffer_free(&header);
     return written;
@@ -252,16 +260,27 @@ static int take_files(rank_run *run, char **files, int count)
 /* To be asked to blur and yet to tell the coordinates would be worse than to refuse. */
 static bool outs_agree(const rank_settings *settings)
 {
-    if (settings->out == OUT_DARWIN_CORE || !record_shaped(&settings->record))
-        return true;
+    bool shaped = settings->out != OUT_DARWIN_CORE && record_shaped(&settings->record);
+    bool wide = settings->wide && settings->out != OUT_CSV;
     rush_buffer text = {0};
-    rush_buffer_string(&text,
-                       "rushlight rank: --blur, --keep-place, --identified-by, --date-identified "
-                       "and\n--occurrence-status go with --out darwin-core\n"
-                       "see rushlight rank --help\n");
+    if (shaped)
+        rush_buffer_string(
+            &text, "rushlight rank: --blur, --keep-place, --identified-by, --date-identified "
+                   "and\n--occurrence-status go with --out darwin-core\n"
+                   "see rushlight rank --help\n");
+    else if (wide)
+        rush_buffer_string(&text, "rushlight rank: --wide goes with --out csv\n"
+                                  "see rushlight rank --help\n");
     output_error(&text);
     rush_buffer_free(&text);
-    return false;
+    return !shaped && !wide;
+}
+
+/* No more candidates than there are taxa. */
+static rush_csv_shape shape_of(const rush_key *key, const rank_settings *settings)
+{
+    uint32_t leaves = rush_key_leaf_count(key);
+    return (rush_csv_shape){settings->wide, settings->top < leaves ? settings->top : leaves};
 }
 
 static int run_rank(const void *given, char **files, int count)
@@ -272,7 +291,7 @@ static int run_rank(const void *given, char **files, int count)
     rush_key *key = input_key_for_command(settings->key, &status);
     if (!key)
         return status;
-    rank_run run = {.plan = {.settings = settings, .key = key}};
+    rank_run run = {.plan = {.settings = settings, .key = key, .shape = shape_of(key, settings)}};
     bool good = input_language(key, settings->language, &run.plan.language) &&
                 input_set(key, settings->set, &run.plan.set) &&
                 record_fields(key, &settings->record, &run.plan.set) && outs_agree(settings);

@@ -54,6 +54,9 @@ static void write_errors(rank_worker *worker, const rush_line *line, row_batch *
     if (worker->plan->settings->out == OUT_JSONL)
         rush_report_jsonl_errors(worker->sighting, line->file, line->number, worker->diagnostics,
                                  &batch->out);
+    else if (worker->plan->settings->out == OUT_CSV)
+        rush_report_csv_errors(worker->sighting, line, worker->diagnostics, &worker->plan->shape,
+                               &batch->out);
     batch_complain(batch, worker->diagnostics);
 }
 
@@ -76,6 +79,9 @@ static void write_result(rank_worker *worker, const rush_result *result, row_bat
     switch (worker->plan->settings->out) {
     case OUT_JSONL:
         rush_report_jsonl(result, &batch->out);
+        break;
+    case OUT_CSV:
+        rush_report_csv(result, &worker->plan->shape, &batch->out);
         break;
     case OUT_DARWIN_CORE:
         write_record(worker, result, batch);

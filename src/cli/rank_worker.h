@@ -11,19 +11,20 @@ typedef struct rank_settings {
     int in, out;
     uint32_t top, next, jobs, first_line;
     double safe;
-    bool no_occurrence, exit_safe;
+    bool no_occurrence, exit_safe, wide;
     record_settings record;
     part_settings part;
 } rank_settings;
 
 enum { IN_LINES, IN_CSV, IN_JSONL };
-enum { OUT_TEXT, OUT_JSONL, OUT_DARWIN_CORE };
+enum { OUT_TEXT, OUT_JSONL, OUT_CSV, OUT_DARWIN_CORE };
 
 /* What all workers share and none changes. */
 typedef struct rank_plan {
     const rank_settings *settings;
     const rush_key *key;
     uint32_t language;
+    rush_csv_shape shape;  /* of --out csv */
     rush_sighting *set;    /* or NULL */
     const rush_part *part; /* or NULL */
 } rank_plan;
