@@ -222,7 +222,7 @@ static void check_rules(const cell_check *with)
     for (uint32_t c = RUSH_BUILT_IN_CHARACTERS; c < key->character_count; c++) {
         const rush_character *on = &key->characters[c];
         if (c == with->character || on->kind != RUSH_KIND_STATES || on->setting ||
-            on->state_count > STATES_MAX || rush_doubts_character(with->checker, c))
+            on->state_count > STATES_MAX || rush_lost_character(with->checker, c))
             continue;
         rule rules[STATES_MAX] = {{.on = c}};
         uint32_t kept = 0, broken = 0;
@@ -277,7 +277,7 @@ static void check_inapplicable(rush_checker *checker)
                        .from = RUSH_ARRAY(&checker->arena, uint32_t, key->form_count)};
     uint64_t work = 0, step = (uint64_t)key->form_count * key->character_count * 4;
     for (uint32_t c = 0; c < key->character_count && work <= WORK_MAX; c++) {
-        if (!rush_is_mark(key, c) || rush_doubts_character(checker, c))
+        if (!rush_is_mark(key, c) || rush_lost_character(checker, c))
             continue;
         with.character = c;
         if (!read_cells(&with) && !is_detail(key, c))

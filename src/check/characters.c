@@ -135,5 +135,6 @@ void rush_check_characters(rush_checker *checker)
             check_misread(checker, c);
         check_prompt(checker, c);
     }
-    check_states(checker);
+    if (!rush_part_is_lost(checker))
+        check_states(checker);
 }

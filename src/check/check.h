@@ -49,7 +49,7 @@ static inline bool rush_is_mark(const rush_key *key, uint32_t character)
     return character >= RUSH_BUILT_IN_CHARACTERS && !key->characters[character].setting;
 }
 
-/* Whether a fault has made it doubtful what the key says of it. */
+/* Whether a fault has made it doubtful what the key says of a taxon; of a character, in some taxon at least. */
 static inline bool rush_doubts_taxon(const rush_checker *checker, uint32_t taxon)
 {
     return checker->key->taxon_doubts[taxon];
@@ -58,6 +58,18 @@ static inline bool rush_doubts_taxon(const rush_checker *checker, uint32_t taxon
 static inline bool rush_doubts_character(const rush_checker *checker, uint32_t character)
 {
     return checker->key->character_doubts[character];
+}
+
+/* Whether what nothing in the key seems to use, or to need, may be used in a part that could not be read. */
+static inline bool rush_part_is_lost(const rush_checker *checker)
+{
+    return checker->key->incomplete;
+}
+
+/* Whether it may not have the states that its author meant. */
+static inline bool rush_lost_character(const rush_checker *checker, uint32_t character)
+{
+    return checker->key->character_lost[character];
 }
 
 /* A finding at a place. */

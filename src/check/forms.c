@@ -11,6 +11,15 @@ static bool scored_alike(const rush_key *key, uint32_t a, uint32_t b)
     return true;
 }
 
+/* What is lost in the taxon is the same in both. */
+static bool any_lost(const rush_form *form)
+{
+    bool lost = false;
+    for (uint32_t i = 0; i < form->trait_count; i++)
+        lost |= form->traits[i]->lost;
+    return lost;
+}
+
 static void complain_form(rush_checker *checker, uint32_t form, uint32_t other)
 {
     const rush_key *key = checker->key;
@@ -35,8 +44,9 @@ void rush_check_forms(rush_checker *checker)
         uint32_t count = taxon->form_count < FORMS_MAX ? taxon->form_count : FORMS_MAX;
         for (uint32_t f = taxon->first_form; f < taxon->first_form + count; f++)
             for (uint32_t g = taxon->first_form; g < f; g++)
-                if (!rush_doubts_taxon(checker, key->leaves[i]) &&
-                    key->forms[f].sex == key->forms[g].sex && scored_alike(key, f, g)) {
+                if (!key->taxon_lost[key->leaves[i]] && !any_lost(&key->forms[f]) &&
+                    !any_lost(&key->forms[g]) && key->forms[f].sex == key->forms[g].sex &&
+                    scored_alike(key, f, g)) {
                     complain_form(checker, f, g);
                     break;
                 }

@@ -187,7 +187,7 @@ void rush_check_outdone(rush_checker *checker)
     const rush_key *key = checker->key;
     outdone_check with = {.checker = checker,
                           .shown = RUSH_ARRAY(&checker->arena, double *, key->character_count)};
-    if (key->leaf_count < LEAVES_MIN)
+    if (key->leaf_count < LEAVES_MIN || rush_part_is_lost(checker))
         return;
     for (uint32_t c = 0; c < key->character_count; c++)
         show(&with, c);

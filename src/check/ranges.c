@@ -226,7 +226,7 @@ void rush_check_ranges(rush_checker *checker)
                         .sorted = RUSH_ARRAY(&checker->arena, double, key->leaf_count),
                         .groups = RUSH_ARRAY(&checker->arena, group, key->taxon_count + 1)};
     for (uint32_t c = 0; c < key->character_count; c++)
-        if (has_scale(&key->characters[c]) && !rush_doubts_character(checker, c)) {
+        if (has_scale(&key->characters[c]) && !rush_lost_character(checker, c)) {
             with.character = c;
             check_scale(&with);
         }

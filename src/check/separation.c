@@ -249,7 +249,7 @@ static void check_idle(rush_separator *with)
     static const double nothing = 1e-9; /* bits */
     rush_checker *checker = with->checker;
     const rush_key *key = checker->key;
-    if (key->leaf_count < 2)
+    if (key->leaf_count < 2 || rush_part_is_lost(checker))
         return;
     for (uint32_t i = 0; i < key->leaf_count; i++)
         weigh(with, key->leaves[i], RUSH_SEX_ANY, 1.0 / key->leaf_count);

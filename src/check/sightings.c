@@ -138,21 +138,42 @@ static bool stands_in_doubt(const rush_key *key, rush_text text)
     return false;
 }
 
-/* The same of one that cannot be read: the name that is not known may stand where it was lost. */
-static bool name_lost(const worked_check *with, const char *saw, const rush_place *place)
+/* The character of the answer that stands at `offset` of an observation line; RUSH_NONE: it names none. */
+static uint32_t character_at(const rush_key *key, const char *saw, size_t offset)
 {
-    bool lost = false;
-    for (uint32_t c = 0; c < with->key->character_count && with->key->faulty; c++)
-        lost |= with->key->character_lost[c];
-    rush_text piece = {saw + place->offset, place->length};
-    return lost || stands_in_doubt(with->key, piece);
+    size_t from = offset, colon = offset;
+    while (from && saw[from - 1] != ';')
+        from--;
+    for (size_t i = from; i < offset; i++)
+        colon = saw[i] == ':' ? i : colon;
+    rush_text name = rush_text_trim((rush_text){saw + from, colon - from});
+    return colon < offset ? rush_key_find_character(key, name) : RUSH_NONE;
+}
+
+/* The same of one that cannot be read: the name that is not known may stand where it was lost. */
+static bool name_lost(const worked_check *with, const char *saw, const rush_diagnostic *fault)
+{
+    static const rush_slug of_names[] = {RUSH_UNKNOWN_CHARACTER, RUSH_UNKNOWN_STATE,
+                                         RUSH_UNKNOWN_TAXON, RUSH_UNKNOWN_ANSWER,
+                                         RUSH_WHICH_CHARACTER};
+    const rush_key *key = with->key;
+    bool named = false, lost = key->incomplete;
+    for (size_t i = 0; i < sizeof of_names / sizeof *of_names; i++)
+        named |= fault->slug == of_names[i];
+    if (!named || !key->faulty)
+        return false;
+    uint32_t of = character_at(key, saw, fault->place.offset);
+    for (uint32_t c = 0; c < key->character_count; c++)
+        lost |= key->character_lost[c] && (of == RUSH_NONE || of == c);
+    return lost ||
+           stands_in_doubt(key, (rush_text){saw + fault->place.offset, fault->place.length});
 }
 
 static void complain_unread(worked_check *with, rush_mark mark, const char *saw)
 {
     for (size_t i = 0; i < rush_diagnostics_count(with->reading); i++) {
         const rush_diagnostic *fault = rush_diagnostics_at(with->reading, i);
-        if (name_lost(with, saw, &fault->place))
+        if (name_lost(with, saw, fault))
             continue;
         rush_diagnostic *made =
             rush_diagnose(with->list, RUSH_SIGHTING_UNREAD, mark.source,

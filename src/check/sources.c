@@ -83,7 +83,7 @@ void rush_check_sources(rush_checker *checker)
                          .used = RUSH_ARRAY(&checker->arena, bool, key->source_count)};
     see_all(&with);
     for (uint32_t s = 0; s < key->source_count; s++) {
-        if (with.used[s])
+        if (with.used[s] || rush_part_is_lost(checker))
             continue;
         rush_diagnostic *made = rush_find(checker, RUSH_UNUSED_SOURCE, rush_place_source(key, s),
                                           "nothing rests on the source '%s'", key->sources[s].id);

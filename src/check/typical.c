@@ -58,7 +58,7 @@ static void tabulate(typical_check *with, uint32_t at)
     uint32_t profiles = key->model.columns[at].profile_count,
              count = reports_of(&key->characters[at]);
     double reports[REPORTS_MAX];
-    if (!rush_is_mark(key, at) || rush_doubts_character(with->checker, at) || count < 2 ||
+    if (!rush_is_mark(key, at) || rush_lost_character(with->checker, at) || count < 2 ||
         count > REPORTS_MAX)
         return;
     with->report[at] = RUSH_ARRAY(arena, double, (size_t)profiles *count);

@@ -11,10 +11,10 @@ static void check_words(rush_checker *checker, uint32_t at)
         rush_answer_reader quiet = {.key = key};
         if (rush_answer_read(&quiet, rush_text_of(character->words[w].means), &answer, NULL))
             continue;
-        rush_diagnostic *made =
-            rush_find(checker, RUSH_NOT_A_NUMBER, rush_place_character(key, at, NULL),
-                      "the word '%s' of '%s' means '%s', which is not a number",
-                      character->words[w].word, character->id, character->words[w].means);
+        rush_diagnostic *made = rush_find(
+            checker, RUSH_NOT_A_NUMBER, rush_place_word(key, at, character->words[w].word),
+            "the word '%s' of '%s' means '%s', which is not a number", character->words[w].word,
+            character->id, character->words[w].means);
         rush_diagnose_help(checker->list, made, "write under 35, 30-36, over 60 or a number");
     }
 }

@@ -144,7 +144,7 @@ static void read_confused(rush_loader *loader, rush_node node, uint32_t at,
             for (uint32_t s = 0; s < character->state_count; s++)
                 rush_nearest_offer(&nearest, character->states[s].id);
             rush_diagnostic *made =
-                rush_unknown_name(loader, item, RUSH_UNKNOWN_STATE, RUSH_SCOPE_STATES + at,
+                rush_unknown_name(loader, item, RUSH_SCOPE_STATES + at, &nearest,
                                   "the character '%s' has no state '%.*s'", character->id,
                                   (int)text.length, text.at);
             rush_diagnose_nearest(loader->list, made, &nearest, NULL);
@@ -251,12 +251,12 @@ static const rush_field character_fields[] = {
 };
 #undef AT
 
-static void check_states(rush_loader *loader, rush_node name, const rush_character *character)
+static void check_states(rush_loader *loader, rush_node at, const rush_character *character)
 {
     if (character->state_count >= 2)
         return;
     rush_diagnostic *made =
-        rush_node_diagnose(loader, name, RUSH_TOO_FEW_STATES,
+        rush_node_diagnose(loader, at, RUSH_TOO_FEW_STATES,
                            "the character '%s' has fewer than two states", character->id);
     rush_diagnose_help(loader->list, made,
                        "list its states under `states:`, or say `measure:` when it is a number");
@@ -294,7 +294,7 @@ static void settle_kind(rush_loader *loader, rush_node name, uint32_t at,
             read_states(loader, draft->states, at, character);
         bool whole = !rush_node_doubtful(rush_node_next(name));
         if (whole && (listed || (!draft->states.tree && draft->shaped)))
-            check_states(loader, name, character);
+            check_states(loader, listed ? draft->states : name, character);
         bool shown = draft->states.tree ? !rush_node_doubtful(draft->states) : whole;
         loader->character_drafts.items[at].lost = !shown || character->state_count < 2;
     }
@@ -349,6 +349,8 @@ static void read_character(rush_loader *loader, rush_node name, rush_node body)
         RUSH_PUSH(loader->arena, &loader->character_drafts)->mark = mark;
         loader->character_drafts.items[at].name = name;
         rush_load_names(loader, name, RUSH_SCOPE_CHARACTERS, at, &as_character);
+        loader->character_drafts.items[at].doubtful =
+            rush_key_find(loader->key, RUSH_SCOPE_CHARACTERS, id) != at;
     }
     rush_fields_read(loader, body, character_fields, RUSH_COUNT(character_fields), "a character",
                      &draft);

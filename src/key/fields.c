@@ -63,9 +63,18 @@ static bool stands_in_doubt(const rush_loader *loader, rush_text name)
     return false;
 }
 
-rush_diagnostic *rush_unknown_name(rush_loader *loader, rush_node node, rush_slug slug,
-                                   uint32_t scope, const char *format, ...)
+static rush_slug unknown_in(uint32_t scope)
 {
+    return scope == RUSH_SCOPE_CHARACTERS ? RUSH_UNKNOWN_CHARACTER
+           : scope == RUSH_SCOPE_TAXA     ? RUSH_UNKNOWN_TAXON
+           : scope == RUSH_SCOPE_SOURCES  ? RUSH_UNKNOWN_SOURCE
+                                          : RUSH_UNKNOWN_STATE;
+}
+
+rush_diagnostic *rush_unknown_name(rush_loader *loader, rush_node node, uint32_t scope,
+                                   const rush_nearest *nearest, const char *format, ...)
+{
+    bool elsewhere = loader->incomplete && !nearest->count && scope < RUSH_SCOPE_STATES;
     char folded[RUSH_FOLD_MAX];
     size_t length = rush_unicode_fold(rush_node_text(node), folded);
     rush_text name = {folded, length == SIZE_MAX ? 0 : length};
@@ -74,13 +83,13 @@ rush_diagnostic *rush_unknown_name(rush_loader *loader, rush_node node, rush_slu
     if (at == next)
         RUSH_PUSH(loader->arena, &loader->unknown_list);
     loader->unknown_list.items[at].places++;
-    if (loader->incomplete || at < next || stands_in_doubt(loader, rush_node_text(node))) {
+    if (elsewhere || at < next || stands_in_doubt(loader, rush_node_text(node))) {
         rush_diagnose_follows(loader->list);
         return NULL;
     }
     va_list arguments;
     va_start(arguments, format);
-    rush_diagnostic *made = rush_vdiagnose(loader->list, slug, node.tree->source,
+    rush_diagnostic *made = rush_vdiagnose(loader->list, unknown_in(scope), node.tree->source,
                                            shown_span(node), format, arguments);
     va_end(arguments);
     loader->unknown_list.items[at].told = made;
@@ -185,8 +194,9 @@ bool rush_value_number(rush_loader *loader, rush_node node, double low, double h
 static int refuse_choice(rush_loader *loader, rush_node node, const char *const *choices)
 {
     rush_text text = rush_node_text(node);
-    rush_diagnostic *made = rush_node_diagnose(
-        loader, node, RUSH_BAD_CHOICE, "'%.*s' is not known here", (int)text.length, text.at);
+    rush_diagnostic *made = rush_node_diagnose(loader, node, RUSH_BAD_CHOICE,
+                                               "'%.*s' is not one of the words that fit here",
+                                               (int)text.length, text.at);
     rush_nearest nearest;
     rush_suggest_init(loader->list, &nearest, text);
     for (int i = 0; choices[i]; i++)
@@ -247,7 +257,7 @@ bool rush_value_source(rush_loader *loader, rush_node node, uint32_t *source)
     for (uint32_t i = 0; i < loader->sources.count; i++)
         rush_nearest_offer(&nearest, loader->sources.items[i].id);
     rush_diagnostic *made =
-        rush_unknown_name(loader, node, RUSH_UNKNOWN_SOURCE, RUSH_SCOPE_SOURCES,
+        rush_unknown_name(loader, node, RUSH_SCOPE_SOURCES, &nearest,
                           "the key has no source '%.*s'", (int)text.length, text.at);
     rush_diagnose_nearest(loader->list, made, &nearest,
                           "list it under `sources:` with its `cite:`");
@@ -269,8 +279,8 @@ bool rush_value_taxon(rush_loader *loader, rush_node node, const char *otherwise
     for (uint32_t i = 0; i < loader->taxa.count; i++)
         rush_nearest_offer(&nearest, loader->taxa.items[i].name);
     rush_diagnostic *made =
-        rush_unknown_name(loader, node, RUSH_UNKNOWN_TAXON, RUSH_SCOPE_TAXA,
-                          "the key has no taxon '%.*s'", (int)text.length, text.at);
+        rush_unknown_name(loader, node, RUSH_SCOPE_TAXA, &nearest, "the key has no taxon '%.*s'",
+                          (int)text.length, text.at);
     rush_diagnose_nearest(loader->list, made, &nearest, otherwise);
     *taxon = rush_meant_name(loader, RUSH_SCOPE_TAXA, &nearest);
     return *taxon != RUSH_NONE;

@@ -60,8 +60,9 @@ rush_diagnostic *rush_piece_diagnose(rush_loader *loader, rush_node node, rush_t
                                      rush_slug slug, const char *format, ...) RUSH_FORMAT(5, 6);
 /* The same of a name that nothing in a scope has. Only its first place is told, with a count of the others
  * (rush_unknown_names_told); none when it may stand in what could not be read: NULL then. */
-rush_diagnostic *rush_unknown_name(rush_loader *loader, rush_node node, rush_slug slug,
-                                   uint32_t scope, const char *format, ...) RUSH_FORMAT(5, 6);
+rush_diagnostic *rush_unknown_name(rush_loader *loader, rush_node node, uint32_t scope,
+                                   const rush_nearest *nearest, const char *format, ...)
+    RUSH_FORMAT(5, 6);
 /* The only name that is near to one that is none, in its scope, so that nothing follows from the mistake:
  * RUSH_NONE when there is no such. */
 uint32_t rush_meant_name(rush_loader *loader, uint32_t scope, const rush_nearest *nearest);

@@ -103,7 +103,8 @@ uint32_t rush_key_leaf(const rush_key *key, uint32_t at)
     return key->leaves[at];
 }
 
-static const rush_trait *trait_among(const rush_trait *const *traits, uint32_t count, uint32_t character)
+static const rush_trait *trait_among(const rush_trait *const *traits, uint32_t count,
+                                     uint32_t character)
 {
     for (uint32_t low = 0, high = count; low < high;) {
         uint32_t middle = low + (high - low) / 2;

@@ -52,9 +52,10 @@ struct rush_key {
     rush_node root;
     /* Of a key that is only to be checked: something is wrong in it. */
     bool faulty;
+    bool incomplete; /* ... since a part of it could not be read */
     const bool
-        *taxon_doubts; /* by taxon: something in it, or in what it stands within, is wrong */
-    const bool *taxon_lost;       /* ... and that is more than traits that are marked as lost */
+        *taxon_doubts;      /* by taxon: something in it, or in what it stands within, is wrong */
+    const bool *taxon_lost; /* ... and that is more than traits that are marked as lost */
     const bool *character_doubts; /* by character: something in it, or a trait in it, is wrong */
     const bool *character_lost;   /* its states may not be all that were meant */
     rush_table names;             /* folded names by scope */

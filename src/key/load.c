@@ -135,7 +135,8 @@ static bool run_steps(rush_loader *loader, const rush_key_files *files)
     rush_load_link(loader);
     rush_unknown_names_told(loader);
     loader->key->faulty = rush_diagnostics_faults(loader->list) > faults_before;
-    if (loader->key->faulty && (!loader->faulty_too || loader->incomplete))
+    loader->key->incomplete = loader->incomplete;
+    if (loader->key->faulty && !loader->faulty_too)
         return false;
     rush_key_take_digest(loader->key);
     if (rush_model_compile(loader->key, loader->arena))

@@ -28,9 +28,10 @@ typedef struct rush_trait_list {
 typedef struct rush_taxon_draft {
     rush_mark mark;
     rush_node name, body, within, forms;
-    bool doubtful;                                  /* something in it is wrong, */
-    bool lost;                                      /* ... and that is more than some traits */
+    bool doubtful; /* something in it is wrong, */
+    bool lost;     /* ... and that is more than some traits */
     bool rank_given;
+    bool form_repeated; /* so that the shares may not be those that were meant */
     uint32_t first_child, last_child, next_sibling; /* RUSH_NONE: none */
     bool occurrence_given;
     RUSH_LIST(rush_form) form_list;

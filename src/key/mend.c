@@ -108,6 +108,68 @@ static rush_fault fault_of(const yaml_parser_t *parser, rush_text text)
                         .context_at = byte_of(text, parser->context_mark.index)};
 }
 
+/* ---- quotation marks that are left open ---------------------------------------------------------- */
+
+static uint32_t indent_at(rush_text text, uint32_t line)
+{
+    uint32_t at = line;
+    while (at < text.length && text.at[at] == ' ')
+        at++;
+    return at - line;
+}
+
+/* `name: value`, `name:` or `- item`. */
+static bool is_field_or_item(rush_text line)
+{
+    line = rush_text_trim(line);
+    if (line.length > 1 && line.at[0] == '-' && line.at[1] == ' ')
+        return true;
+    for (size_t i = 1; i < line.length; i++)
+        if (line.at[i] == ':' && (i + 1 == line.length || line.at[i + 1] == ' '))
+            return true;
+    return false;
+}
+
+bool rush_quote_swallows(rush_text text, uint32_t from, uint32_t to)
+{
+    rush_span opening = line_around(text, from);
+    uint32_t indent = indent_at(text, opening.start);
+    for (uint32_t at = opening.start + opening.length; at < to;) {
+        bool pair = text.at[at] == '\r' && at + 1 < text.length && text.at[at + 1] == '\n';
+        rush_span line = line_around(text, at + (pair ? 2 : 1));
+        if (line.start > to || line.start <= at)
+            return false;
+        if (indent_at(text, line.start) <= indent &&
+            is_field_or_item((rush_text){text.at + line.start, line.length}))
+            return true;
+        at = line.start + line.length;
+    }
+    return false;
+}
+
+static rush_fault open_quote(uint32_t at)
+{
+    return (rush_fault){.found = true,
+                        .problem = "found unexpected end of stream",
+                        .at = at,
+                        .context_at = at,
+                        .swallows = true};
+}
+
+/* A quotation mark that the event's text begins with, when it has no partner. */
+static bool event_swallows(const yaml_event_t *event, rush_text text, rush_fault *fault)
+{
+    if (event->type != YAML_SCALAR_EVENT || event->start_mark.line == event->end_mark.line ||
+        (event->data.scalar.style != YAML_SINGLE_QUOTED_SCALAR_STYLE &&
+         event->data.scalar.style != YAML_DOUBLE_QUOTED_SCALAR_STYLE))
+        return false;
+    uint32_t from = byte_of(text, event->start_mark.index);
+    if (!rush_quote_swallows(text, from, byte_of(text, event->end_mark.index)))
+        return false;
+    *fault = open_quote(from);
+    return true;
+}
+
 rush_fault rush_yaml_probe(rush_arena *arena, rush_text text)
 {
     yaml_parser_t parser;
@@ -127,7 +189,7 @@ rush_fault rush_yaml_probe(rush_arena *arena, rush_text text)
             break;
         }
         depth += deeper(event.type);
-        bool end = event.type == YAML_STREAM_END_EVENT;
+        bool end = event.type == YAML_STREAM_END_EVENT || event_swallows(&event, text, &fault);
         yaml_event_delete(&event);
         if (end)
             break;
@@ -135,6 +197,10 @@ rush_fault rush_yaml_probe(rush_arena *arena, rush_text text)
     yaml_parser_delete(&parser);
     if (!memory)
         rush_arena_escape(arena);
+    bool unended = fault.found && fault.context && strstr(fault.context, "quoted scalar") &&
+                   strstr(fault.problem, "end of stream");
+    if (unended && rush_quote_swallows(text, fault.context_at, (uint32_t)text.length))
+        return open_quote(fault.context_at);
     return fault;
 }
 

@@ -47,6 +47,7 @@ typedef struct rush_fault {
     bool found;
     const char *problem, *context; /* its words; either may be NULL */
     uint32_t at, context_at;       /* in the text that it read */
+    bool swallows; /* what begins at `at` is a quotation mark without its partner */
 } rush_fault;
 
 /* The text to read now: the author's own, or the copy. */
@@ -65,6 +66,10 @@ bool rush_mend_fault(rush_mender *mender, const rush_fault *fault);
 
 /* Reads a text for its faults alone: the first one. */
 rush_fault rush_yaml_probe(rush_arena *arena, rush_text text);
+
+/* Whether a text in quotation marks, from one to the other, holds a line that is a field or an item of what
+ * it stands in: its closing mark is really the next text's opening one. libyaml lets that pass. */
+bool rush_quote_swallows(rush_text text, uint32_t from, uint32_t to);
 
 /* repair.c: tries changes, the most likely first; each that reads further than the best so far becomes
  * the best. Returns what to tell the author. */

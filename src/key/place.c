@@ -24,6 +24,18 @@ rush_mark rush_place_character(const rush_key *key, uint32_t character, const ch
     return field_or_name(name, rush_node_next(name), field);
 }
 
+rush_mark rush_place_word(const rush_key *key, uint32_t character, const char *word)
+{
+    rush_node name = key->character_nodes[character];
+    rush_node words = rush_field_find(rush_node_next(name), "words");
+    if (rush_node_is(words) && rush_node_kind_of(words) == RUSH_MAPPING)
+        for (rush_node at = rush_node_first(words); rush_node_is(at);
+             at = rush_node_next(rush_node_next(at)))
+            if (rush_text_equal(rush_node_text(at), rush_text_of(word)))
+                return rush_node_mark(rush_node_next(at));
+    return rush_node_mark(name);
+}
+
 rush_mark rush_place_state(const rush_key *key, uint32_t character, uint32_t state)
 {
     rush_node name = key->character_nodes[character];

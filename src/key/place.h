@@ -12,6 +12,8 @@ rush_mark rush_place_header(const rush_key *key, const char *field);
 /* A character; with a field, as in "misread", its value. A character that every key has may have none:
  * then source is NULL. */
 rush_mark rush_place_character(const rush_key *key, uint32_t character, const char *field);
+/* What a word for a number means. */
+rush_mark rush_place_word(const rush_key *key, uint32_t character, const char *word);
 rush_mark rush_place_state(const rush_key *key, uint32_t character, uint32_t state);
 rush_mark rush_place_taxon(const rush_key *key, uint32_t taxon, const char *field);
 rush_mark rush_place_form(const rush_key *key, uint32_t form);

@@ -159,7 +159,20 @@ static void refuse_hostile(tree_reader *reader, rush_text value, rush_span span)
     }
 }
 
-static void add_scalar(tree_reader *reader)
+static bool swallows(tree_reader *reader)
+{
+    yaml_scalar_style_t style = reader->event.data.scalar.style;
+    if (reader->event.start_mark.line == reader->event.end_mark.line ||
+        (style != YAML_SINGLE_QUOTED_SCALAR_STYLE && style != YAML_DOUBLE_QUOTED_SCALAR_STYLE))
+        return false;
+    byte_offset(reader, reader->event.start_mark.index);
+    uint32_t from = (uint32_t)reader->offset;
+    byte_offset(reader, reader->event.end_mark.index);
+    return rush_quote_swallows(reader->text, from, (uint32_t)reader->offset);
+}
+
+/* False when the text has no end of its own, so that what is in it cannot be told. */
+static bool add_scalar(tree_reader *reader)
 {
     rush_text value = {(const char *)reader->event.data.scalar.value,
                        reader->event.data.scalar.length};
@@ -170,6 +183,10 @@ static void add_scalar(tree_reader *reader)
         value.length = 0;
     }
     bool plain = reader->event.data.scalar.style == YAML_PLAIN_SCALAR_STYLE;
+    if (swallows(reader)) {
+        reader->fault.found = true;
+        return false;
+    }
     if (at_field_name(reader) && plain && rush_text_equal(value, rush_text_of("<<"))) {
         refuse_extra(reader, span, "a merge key", "write the fields out");
         rush_mend_doubt(reader->mender, span.start);
@@ -183,6 +200,7 @@ static void add_scalar(tree_reader *reader)
             (rush_text){rush_arena_copy(reader->arena, value), value.length};
     }
     rush_tape_scalar(&reader->tape, span, how, reader->texts.count - 1);
+    return true;
 }
 
 static bool open_collection(tree_reader *reader, rush_node_kind kind)
@@ -290,8 +308,7 @@ static bool take_event(tree_reader *reader)
         return true;
     case YAML_SCALAR_EVENT:
         refuse_properties(reader, event->data.scalar.anchor, event->data.scalar.tag);
-        add_scalar(reader);
-        return true;
+        return add_scalar(reader);
     case YAML_SEQUENCE_START_EVENT:
         refuse_properties(reader, event->data.sequence_start.anchor,
                           event->data.sequence_start.tag);

@@ -415,7 +415,9 @@ static void mend_comma(search *with)
 
 /* ---- layout ------------------------------------------------------------------------------------------ */
 
-static void mend_layout(search *with)
+/* The columns in which the lines above begin, each nearer to the margin than the one before. What stands set
+ * below a name must stay so: `below` is how deep. */
+static void try_levels(search *with, uint32_t below)
 {
     static const wording says = {"a line that does not line up with the fields above it",
                                  "fields of one thing begin in the same column"};
@@ -430,13 +432,25 @@ static void mend_layout(search *with)
         least = indent_of(line);
         level++;
         bool dash = with->text.at[line.text] == '-';
-        try_indent(with, with->here, least,
-                   dash && with->text.at[with->here.text] == '-' ? item : says);
-        if (dash)
+        if (least < below)
+            try_indent(with, with->here, least,
+                       dash && with->text.at[with->here.text] == '-' ? item : says);
+        if (dash && least + 2 < below)
             try_indent(with, with->here, least + 2, says);
     }
     if (with->text.at[with->above.text] == '-')
         try_insert(with, with->here.text, "- ", item, (rush_span){with->here.text, 1});
+}
+
+static void mend_layout(search *with)
+{
+    yaml_line below = line_below(with->text, with->here);
+    bool heads = !is_blank(with->here) && with->text.at[with->here.stop - 1] == ':' &&
+                 indent_of(below) > indent_of(with->here);
+    if (heads)
+        try_levels(with, indent_of(below));
+    if (!heads || !with->best.reaches)
+        try_levels(with, UINT32_MAX);
 }
 
 /* An escape that is not known: without its backslash. */
@@ -496,13 +510,12 @@ static void find_suspects(search *with)
 }
 
 /* `-item`, where `- item` is wanted. */
-static void mend_dash(search *with)
+static void mend_dash(search *with, yaml_line line)
 {
     static const wording says = {"a dash without a space behind it",
                                  "begin each item of the list with '- '"};
-    uint32_t at = with->here.text;
-    if (at + 1 < with->here.stop && with->text.at[at] == '-' &&
-        !strchr(" -", with->text.at[at + 1]))
+    uint32_t at = line.text;
+    if (at + 1 < line.stop && with->text.at[at] == '-' && !strchr(" -", with->text.at[at + 1]))
         try_insert(with, at + 1, " ", says, (rush_span){at, 1});
 }
 
@@ -521,7 +534,8 @@ static void try_all(search *with)
     mend_colon(with, with->above);
     mend_colon(with, began);
     mend_colon(with, with->here);
-    mend_dash(with);
+    mend_dash(with, with->above);
+    mend_dash(with, with->here);
     mend_comma(with);
     mend_unquoted(with);
     mend_escape(with);
@@ -538,7 +552,9 @@ rush_repair rush_repair_find(rush_mender *mender, const rush_fault *fault)
     with.best = with.usual = rush_syntax_words(with.text, fault);
     with.past = rush_mender_source(mender, with.here.end);
     uint32_t tab;
-    if (rush_syntax_tab(with.text, fault->at, &tab)) {
+    if (fault->swallows) {
+        mend_open_quote(&with, with.here, with.text.at[fault->at]);
+    } else if (rush_syntax_tab(with.text, fault->at, &tab)) {
         mend_tab(&with, tab);
     } else {
         try_all(&with);

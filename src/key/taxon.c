@@ -30,8 +30,9 @@ static const rush_field form_fields[] = {
 };
 #undef AT
 
-static void refuse_repeated_form(rush_loader *loader, rush_node node, uint32_t taxon,
-                                 const rush_form *form)
+/* Whether there is another one of the sex and name: it is told, and left out. */
+static bool is_repeated_form(rush_loader *loader, rush_node node, uint32_t taxon,
+                             const rush_form *form)
 {
     const rush_taxon_draft *draft = &loader->taxon_drafts.items[taxon];
     for (uint32_t i = 0; i < draft->form_list.count; i++) {
@@ -43,8 +44,9 @@ static void refuse_repeated_form(rush_loader *loader, rush_node node, uint32_t t
                                                    "two forms of '%s' have the same sex and name",
                                                    loader->taxa.items[taxon].name);
         rush_diagnose_help(loader->list, made, "give one of them another `form:` name");
-        return;
+        return true;
     }
+    return false;
 }
 
 static void read_form(rush_loader *loader, rush_node node, uint32_t taxon)
@@ -57,8 +59,10 @@ static void read_form(rush_loader *loader, rush_node node, uint32_t taxon)
     draft.form.sex = draft.sex >= 0 ? (rush_sex)draft.sex : RUSH_SEX_ANY;
     if (draft.share.tree)
         rush_value_number(loader, draft.share, 0, 1, &draft.form.share);
-    if (sexed)
-        refuse_repeated_form(loader, node, taxon, &draft.form);
+    if (sexed && is_repeated_form(loader, node, taxon, &draft.form)) {
+        loader->taxon_drafts.items[taxon].form_repeated = true;
+        return;
+    }
     rush_trait_list traits = {0};
     if (draft.traits.tree)
         rush_load_traits(loader, draft.traits, draft.form.backing, &traits);
@@ -81,7 +85,8 @@ static void settle_shares(rush_loader *loader, uint32_t taxon)
             sum += share;
     }
     double left = 1 - sum;
-    if (open ? left <= 0 : fabs(left) > 1e-6) {
+    bool wrong = open ? left <= 0 : fabs(left) > 1e-6;
+    if (wrong && !draft->form_repeated) {
         char total[RUSH_NUMBER_TEXT];
         rush_diagnostic *made = rush_node_diagnose(
             loader, draft->forms, RUSH_SHARES_SUM, "the shares of the forms sum to %s%s",
@@ -189,20 +194,23 @@ static void name_taxon(rush_loader *loader, uint32_t at)
     rush_load_names(loader, rush_field_find(body, "also"), RUSH_SCOPE_TAXA, at, &as_taxon);
 }
 
-static bool lost_among(const rush_trait *const *traits, uint32_t count)
+/* A trait of a setting tells nothing of the animal itself. */
+static bool lost_among(const rush_loader *loader, const rush_trait *const *traits, uint32_t count)
 {
     bool lost = false;
     for (uint32_t i = 0; i < count; i++)
-        lost |= traits[i]->lost;
+        lost |= traits[i]->lost && !loader->characters.items[traits[i]->character].setting;
     return lost;
 }
 
-static bool any_lost(const rush_taxon *taxon, const rush_taxon_draft *draft)
+static bool any_lost(const rush_loader *loader, uint32_t at)
 {
-    bool lost = lost_among(taxon->traits, taxon->trait_count);
+    const rush_taxon *taxon = &loader->taxa.items[at];
+    const rush_taxon_draft *draft = &loader->taxon_drafts.items[at];
+    bool lost = lost_among(loader, taxon->traits, taxon->trait_count);
     for (uint32_t i = 0; i < draft->form_list.count; i++)
-        lost |=
-            lost_among(draft->form_list.items[i].traits, draft->form_list.items[i].trait_count);
+        lost |= lost_among(loader, draft->form_list.items[i].traits,
+                           draft->form_list.items[i].trait_count);
     return lost;
 }
 
@@ -241,7 +249,7 @@ static void read_taxon(rush_loader *loader, uint32_t at)
         read_forms(loader, at);
     rush_taxon_draft *all = &loader->taxon_drafts.items[at];
     all->lost |= rush_losses(loader) > losses || rush_node_doubtful(all->body);
-    all->doubtful |= all->lost || any_lost(&loader->taxa.items[at], all);
+    all->doubtful |= all->lost || any_lost(loader, at);
 }
 
 void rush_load_taxa(rush_loader *loader)

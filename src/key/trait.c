@@ -143,9 +143,9 @@ static uint32_t find_state(rush_loader *loader, rush_node node, uint32_t at)
         for (uint32_t a = 0; a < offered->also.count; a++)
             rush_nearest_offer(&nearest, offered->also.names[a]);
     }
-    rush_diagnostic *made = rush_unknown_name(
-        loader, node, RUSH_UNKNOWN_STATE, RUSH_SCOPE_STATES + at,
-        "the character '%s' has no state '%.*s'", character->id, (int)text.length, text.at);
+    rush_diagnostic *made = rush_unknown_name(loader, node, RUSH_SCOPE_STATES + at, &nearest,
+                                              "the character '%s' has no state '%.*s'",
+                                              character->id, (int)text.length, text.at);
     if (nearest.count)
         rush_diagnose_nearest(loader->list, made, &nearest, NULL);
     else
@@ -347,7 +347,7 @@ static uint32_t find_character(rush_loader *loader, rush_node name)
     for (uint32_t i = RUSH_BUILT_IN_CHARACTERS; i < loader->characters.count; i++)
         rush_nearest_offer(&nearest, loader->characters.items[i].id);
     rush_diagnostic *made =
-        rush_unknown_name(loader, name, RUSH_UNKNOWN_CHARACTER, RUSH_SCOPE_CHARACTERS,
+        rush_unknown_name(loader, name, RUSH_SCOPE_CHARACTERS, &nearest,
                           "the key has no character '%.*s'", (int)text.length, text.at);
     rush_diagnose_nearest(loader->list, made, &nearest, "declare it under `characters:`");
     at = rush_meant_name(loader, RUSH_SCOPE_CHARACTERS, &nearest);

@@ -41,11 +41,13 @@ static void read_sighting(rush_loader *loader, rush_node node)
     }
     if (!rush_value_string(loader, draft.saw, &draft.sighting.saw))
         return;
+    size_t faults = rush_diagnostics_faults(loader->list);
     if (!rush_text_equal(rush_node_text(draft.expect), rush_text_of("none")))
         rush_value_taxon(loader, draft.expect,
                          "name a taxon, or `none` when nothing should be safe",
                          &draft.sighting.expect);
-    if (rush_losses(loader) > losses || rush_node_doubtful(node))
+    if (rush_diagnostics_faults(loader->list) > faults || rush_losses(loader) > losses ||
+        rush_node_doubtful(node))
         return; /* one that is not what was meant proves nothing */
     *RUSH_PUSH(loader->arena, &loader->sightings) = draft.sighting;
     *RUSH_PUSH(loader->arena, &loader->sighting_marks) = rush_node_mark(draft.saw);
