@@ -8,6 +8,7 @@
 
 #include "rushlight/advice.h"
 #include "rushlight/dialogue.h"
+#include "rushlight/part.h"
 
 /* One sighting's results, and what to show of them. */
 typedef struct rush_result {
@@ -64,6 +65,25 @@ RUSH_PUBLIC void rush_report_character(const rush_key *key, uint32_t character, 
                                        rush_buffer *buffer);
 RUSH_PUBLIC void rush_report_topic(const rush_key *key, uint32_t topic, uint32_t language,
                                    rush_buffer *buffer);
+
+/* What the rows of a table are; whichever takes fewer lines when nothing is said. */
+typedef enum rush_table_way {
+    RUSH_DOWN_SHORTER,
+    RUSH_DOWN_TAXA,
+    RUSH_DOWN_CHARACTERS
+} rush_table_way;
+
+/* Taxa and characters of a part as a table: a row for each taxon, or for each of its forms where they differ. */
+typedef struct rush_trait_table {
+    const rush_part *part;
+    const uint32_t *characters; /* none: all that are scored in the part */
+    uint32_t character_count;
+    rush_table_way down;
+    uint32_t columns; /* of the screen; at least 20 are assumed. What is wider goes into blocks */
+    uint32_t language;
+} rush_trait_table;
+
+RUSH_PUBLIC void rush_report_trait_table(const rush_trait_table *table, rush_buffer *buffer);
 
 /* What `check` found in one key. */
 typedef struct rush_findings {

@@ -79,6 +79,18 @@ static const char *read_text(void *user, const char *name, rush_buffer *text)
     return NULL;
 }
 
+static bool report_table(const rush_key *key, rush_diagnostics *list, rush_buffer *out)
+{
+    rush_part_request all = {0};
+    const rush_part *part = rush_part_choose(key, &all, list);
+    if (part) {
+        rush_trait_table table = {.part = part, .columns = 80};
+        rush_report_trait_table(&table, out);
+    }
+    rush_part_free(part);
+    return part != NULL;
+}
+
 static bool rank_and_report(const rush_key *key, rush_diagnostics *list, rush_buffer *out)
 {
     rush_sighting *sighting = rush_sighting_new(key);
@@ -103,6 +115,7 @@ static bool rank_and_report(const rush_key *key, rush_diagnostics *list, rush_bu
         rush_report_taxon(key, 0, 0, out);
         rush_report_character(key, 3, 1, out);
         rush_report_key(key, 0, out);
+        whole = report_table(key, list, out);
     }
     rush_sighting_free(sighting);
     rush_ranker_free(ranker);
