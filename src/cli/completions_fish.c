@@ -40,8 +40,7 @@ static void write_action(paper_value value, const rush_option *option, rush_buff
 
 static void begin(const rush_command *command, rush_buffer *out)
 {
-    rush_buffer_format(out, "complete -c rushlight -n '__fish_seen_subcommand_from %s'",
-                       command->name);
+    rush_buffer_format(out, "complete -c rushlight -n '__rushlight_of %s'", command->name);
 }
 
 static void write_option(const rush_command *command, const rush_option *option, rush_buffer *out)
@@ -96,7 +95,11 @@ void completions_fish(rush_buffer *out)
                             "tables; do not edit.\n\n");
     write_slugs(out);
     rush_buffer_string(
-        out, "\ncomplete -c rushlight -f\n"
+        out, "\nfunction __rushlight_of # whether a command is being given\n"
+             "    set -l words (commandline -opc)\n"
+             "    test (count $words) -ge 2; and test $words[2] = $argv[1]\n"
+             "end\n"
+             "\ncomplete -c rushlight -f\n"
              "complete -c rushlight -n __fish_use_subcommand -l help -d 'what the commands are'\n"
              "complete -c rushlight -n __fish_use_subcommand -l version -d 'the version'\n");
     for (size_t i = 0; commands[i]; i++)

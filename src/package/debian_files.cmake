@@ -6,6 +6,9 @@ foreach(component IN ITEMS PROGRAM LIBRARY DEVELOPMENT)
   string(TOLOWER ${component} folder)
   set(share ${CPACK_TEMPORARY_DIRECTORY}/${folder}${CPACK_PACKAGING_INSTALL_PREFIX}/share)
   set(doc ${share}/doc/${CPACK_DEBIAN_${component}_PACKAGE_NAME})
+  if(component STREQUAL DEVELOPMENT)
+    file(RENAME ${share}/doc/rushlight ${doc})
+  endif()
   configure_file(${CPACK_RUSHLIGHT_LICENSE} ${doc}/copyright COPYONLY)
   file(WRITE ${doc}/changelog "rushlight (${CPACK_PACKAGE_VERSION}) unstable; urgency=medium
 

@@ -30,8 +30,9 @@ gzip -t root/usr/share/man/man1/rushlight.1.gz
 same "the program out of the package" "rushlight $version" "$(root/usr/bin/rushlight --version)"
 echo 'folded; red; about 35 mm' | root/usr/bin/rushlight rank --top 1 | grep -q Pyrrhosoma || fail "it does not rank"
 for file in root/usr/share/bash-completion/completions/rushlight root/usr/share/zsh/vendor-completions/_rushlight \
-    root/usr/share/fish/vendor_completions.d/rushlight.fish root/usr/share/rushlight/keys/odonata-adults/key.yaml; do
-    [ -s "$file" ] || fail "$file is not in $program"
+    root/usr/share/fish/vendor_completions.d/rushlight.fish root/usr/share/rushlight/keys/odonata-adults/key.yaml \
+    root/usr/share/doc/librushlight-dev/examples/name_one.c; do
+    [ -s "$file" ] || fail "$file is in no package"
 done
 
 if has lintian; then

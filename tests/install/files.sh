@@ -6,7 +6,7 @@ install_to "$work/any where"
 cd "$work/any where"
 for file in bin/rushlight share/man/man1/rushlight.1 share/bash-completion/completions/rushlight \
     share/zsh/site-functions/_rushlight share/fish/vendor_completions.d/rushlight.fish \
-    share/doc/rushlight/README.md share/doc/rushlight/LICENSE; do
+    share/doc/rushlight/README.md share/doc/rushlight/LICENSE share/doc/rushlight/examples/name_one.c; do
     [ -s "$file" ] || fail "$file is not there"
 done
 same headers "$(ls "$root/include/rushlight")" "$(ls include/rushlight)"
