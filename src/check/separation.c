@@ -45,7 +45,9 @@ bool rush_may_differ(const rush_separator *with, uint32_t a, uint32_t b)
 
 bool rush_separated(rush_separator *with, uint32_t a, uint32_t b, rush_sex sex)
 {
-    bool apart = !weigh(with, a, sex, 0.5) | !weigh(with, b, sex, 0.5);
+    bool weighed = weigh(with, a, sex, 0.5);
+    weighed &= weigh(with, b, sex, 0.5);
+    bool apart = !weighed;
     for (uint32_t i = 0; i < with->order_count && !apart; i++)
         apart = rush_information_between(with->checker->adviser, with->order[i], a, b,
                                          with->mass) >= RUSH_LEAST_GAIN;
