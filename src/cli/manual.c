@@ -114,8 +114,9 @@ static void write_option(const rush_option *option, const void *defaults, rush_b
     }
     rush_buffer_byte(out, '\n');
     paper_help(option, &text);
-    rush_buffer_byte(&text, '.');
-    if (!text.failed) {
+    if (text.length && text.bytes[text.length - 1] != '.')
+        rush_buffer_byte(&text, '.');
+    if (text.length && !text.failed) {
         *text.bytes = (char)toupper((unsigned char)*text.bytes);
         add_text(text.bytes, text.length, out);
     }

@@ -20,6 +20,10 @@ wants() { # EXPECTED WORD...: what the last word can become, sorted
 }
 wants 'rank' ra
 wants '--help --version' --
+for command in $(commands); do
+    wants "$command" "$command"
+    wants "$(options "$command" | sed 's/^/--/' | LC_ALL=C sort | tr '\n' ' ' | sed 's/ $//')" "$command" --
+done
 wants '--exit-safe' rank --ex
 wants 'darwin-core' rank --out d
 wants 'jsonl' rank --out = j # as bash splits --out=j

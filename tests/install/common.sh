@@ -19,3 +19,8 @@ install_to() { cmake --install "$build" --prefix "$1" >"$work/log" 2>&1 || { cat
 library_folder() { dirname "$(find "$1" -name librushlight.a)"; }
 # The names of the built-in keys, which stand in the folder of the same name.
 keys=$(cd "$root/keys" && ls -d */ | LC_ALL=C sort | tr -d / | tr '\n' ' ' | sed 's/ $//')
+
+# What --help has, against which the papers are held: the commands, and a command's options.
+commands() { "$build/rushlight" --help | sed -n '/^Commands:/,/^$/s/^  \([a-z]*\) .*/\1/p'; }
+options() { "$build/rushlight" "$1" --help | sed -n 's/^  --\([a-z-]*\).*/\1/p'; }
+[ "$(commands)" ] || fail "--help lists no commands"

@@ -40,7 +40,10 @@ grep -q '^sighting:1:9: error: .*\[unknown-state\]' "$work/wrong" && [ ! -s "$wo
 if "$work/static" "$work" "$line" 2>"$work/wrong"; then fail "it took what is no key"; fi
 grep -q 'cannot-open' "$work/wrong" || fail "the missing key is not told"
 
-# The headers are C++ too.
+# Each header can be included by itself; all together are C++ too.
+for header in "$work"/moved/include/rushlight/*.h; do
+    echo "#include <rushlight/${header##*/}>" | $cc $flags -xc -fsyntax-only $(pkg-config --cflags rushlight) -
+done
 if has c++; then
     echo '#include <rushlight/rushlight.h>
     int main() { rush_diagnostics_free(rush_diagnostics_new()); }' >"$work/one.cc"

@@ -14,6 +14,10 @@ wants() { # EXPECTED LINE: what its last word can become
         LC_ALL=C sort | tr '\n' ' ' | sed 's/ *$//')"
 }
 wants 'rank' 'rushlight ra'
+for command in $(commands); do
+    wants "$command" "rushlight $command"
+    wants "$(options "$command" | sed 's/^/--/' | LC_ALL=C sort | tr '\n' ' ' | sed 's/ $//')" "rushlight $command --"
+done
 wants '--exit-safe' 'rushlight rank --ex'
 wants 'darwin-core' 'rushlight rank --out d'
 wants '--out=jsonl' 'rushlight rank --out=j'

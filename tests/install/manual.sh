@@ -7,12 +7,10 @@ program=$build/rushlight
 for section in NAME SYNOPSIS DESCRIPTION 'TAKE CARE' COMMANDS KEYS ENVIRONMENT FILES 'EXIT STATUS' EXAMPLES 'SEE ALSO'; do
     grep -qx "\.Sh $section" "$page" || fail "no section $section"
 done
-commands=$("$program" --help | sed -n '/^Commands:/,/^$/s/^  \([a-z]*\) .*/\1/p')
-[ "$commands" ] || fail "--help lists no commands"
-for command in $commands; do
+for command in $(commands); do
     grep -qx "\.Cm $command" "$page" || fail "$command is not in the synopsis"
     sed -n "/^\.Ss $command: /,/^\.S[sh]/p" "$page" >"$work/section"
-    for option in $("$program" "$command" --help | sed -n 's/^  --\([a-z-]*\).*/\1/p' | grep -vx help); do
+    for option in $(options "$command" | grep -vx help); do
         grep -qE "^\.It Fl .*-$(echo "$option" | sed 's/-/\\\\-/g')( |\$)" "$work/section" || fail "$command --$option is not in it"
     done
     # Every example of the help, letter for letter once roff's escapes are undone.

@@ -47,6 +47,10 @@ wants() { # EXPECTED LINE: what its last word can become, sorted
 }
 all() { # FUNCTION: with what is wanted, and the line
     "$1" 'rank' 'rushlight ra'
+    for command in $(commands); do
+        "$1" "$command" "rushlight $command"
+        "$1" "$(options "$command" | sed 's/^/--/' | LC_ALL=C sort | tr '\n' ' ' | sed 's/ $//')" "rushlight $command --"
+    done
     "$1" '--exit-safe' 'rushlight rank --ex'
     "$1" 'darwin-core' 'rushlight rank --out d'
     "$1" 'jsonl' 'rushlight rank --out=j'
