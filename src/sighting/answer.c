@@ -175,6 +175,10 @@ uint32_t rush_answer_split(rush_text text, rush_text pieces[RUSH_PIECES_MAX])
     uint32_t count = 0;
     for (size_t from = 0; count < RUSH_PIECES_MAX;) {
         size_t at, length = next_separator(text, from, &at);
+        if (count == RUSH_PIECES_MAX - 1) { /* the rest is one piece, and will be found unknown */
+            at = text.length;
+            length = 0;
+        }
         pieces[count++] = rush_text_trim((rush_text){text.at + from, at - from});
         if (!length)
             break;

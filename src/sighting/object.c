@@ -187,9 +187,20 @@ static void take_member(object_reader *object, const char *name, const json_t *v
 
 /* ---- the object --------------------------------------------------------------------------------- */
 
+/* jansson calls a string an invalid token when it has no memory for it: a second reading, which finds
+ * something else, tells. */
+static bool lacked_memory(const rush_entry_reader *entries, const json_error_t *error)
+{
+    rush_text text = entries->source.text;
+    json_error_t again;
+    json_t *root = json_loadb(text.at, text.length, JSON_REJECT_DUPLICATES, &again);
+    json_decref(root);
+    return root || again.position != error->position || strcmp(again.text, error->text) != 0;
+}
+
 static void refuse_json(rush_entry_reader *entries, const json_error_t *error)
 {
-    if (json_error_code(error) == json_error_out_of_memory) {
+    if (json_error_code(error) == json_error_out_of_memory || lacked_memory(entries, error)) {
         entries->sighting->unquoted.failed = true;
         return;
     }

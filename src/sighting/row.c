@@ -4,6 +4,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "base/unicode.h"
 #include "sighting/entry.h"
 
 typedef struct column {
@@ -217,13 +218,23 @@ static char *copy(rush_text text)
     return made;
 }
 
+static bool same_name(const char *a, const char *b)
+{
+    char folded[2][RUSH_FOLD_MAX];
+    size_t length = rush_unicode_fold(rush_text_of(a), folded[0]);
+    return length == rush_unicode_fold(rush_text_of(b), folded[1]) &&
+           memcmp(folded[0], folded[1], length) == 0;
+}
+
+/* Two columns of one name. Of two names for one thing a row may use either. */
 static bool has_twin(const rush_columns *columns, const column *head)
 {
     for (uint32_t i = 0; i < columns->count; i++) {
-        const rush_target *other = &columns->items[i].target;
-        if (other->kind == head->target.kind && other->which == head->target.which &&
-            other->character_count == head->target.character_count &&
-            memcmp(other->characters, head->target.characters, sizeof other->characters) == 0)
+        const column *other = &columns->items[i];
+        if (other->target.kind == head->target.kind &&
+            other->target.which == head->target.which &&
+            other->target.characters[0] == head->target.characters[0] &&
+            same_name(other->name, head->name))
             return true;
     }
     return false;
@@ -237,7 +248,7 @@ static void take_header_cell(row_reader *row, row_cell cell)
     rush_entry entry = {.name = cell.text, .name_span = cell.span};
     if (head.target.kind == RUSH_TARGET_UNKNOWN && cell.text.length)
         rush_entry_refuse_name(row->entries, &entry);
-    if (head.target.kind != RUSH_TARGET_UNKNOWN && has_twin(columns, &head)) {
+    if (head.target.kind != RUSH_TARGET_UNKNOWN && head.name && has_twin(columns, &head)) {
         rush_entry_complain(row->entries, RUSH_REPEATED_ANSWER, cell.span,
                             "a second column for '%.*s'", (int)cell.text.length, cell.text.at);
         head.target = (rush_target){0};

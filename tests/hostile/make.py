@@ -3,7 +3,7 @@
 
 Each row of the list: kind, file, and a regular expression that a line of the output must match.
 Kinds: `key` is refused by every command, `key200` with 200 findings; `alike` is a key with warnings
-only; `any` a key that may be good or not; `lines` has bad lines, `any-lines` may have; `finite` is
+only; `any` a key that may be good or not; `csv` and `jsonl` are read as such and have bad rows; `lines` has bad lines, `any-lines` may have; `finite` is
 about the numbers that come out. Everything random is seeded."""
 import os, random, sys
 
@@ -251,6 +251,39 @@ write("numbers-odd.txt", "width: 999999999999999999\nwidth: 0\nwidth: -5\nwidth:
 add("finite", "numbers-odd.txt", "")
 write("line-breaks.txt", "fan\r\r\n\n\r\nround\x0b\x0c\nfan\u2028round\n\u0085fan\n")
 add("any-lines", "line-breaks.txt", "")
+
+# ---- tables and JSON lines ----
+def table(name, data, place, slug):
+    write(name + ".csv", data)
+    add("csv", name + ".csv", rf"^[^ ]*:{place}: error: .*\[{slug}\]$")
+
+
+def objects(name, data, place, slug):
+    write(name + ".jsonl", data)
+    add("jsonl", name + ".jsonl", rf"^[^ ]*:{place}: error: .*\[{slug}\]$")
+
+
+table("table-wide", "id," + "outline," * 8000 + "\nA-1,round\n", "1:12", "repeated-answer")
+table("table-unknown", ",".join(f"shap{i}" for i in range(5000)) + "\n", "1:1", "unknown-character")
+table("table-not-one", "outline: round; width: 12\noutline: fan\n", "1:1", "unknown-character")
+table("table-open", 'id,outline\n"' + "A-1,round\n" * 20000, "2:1", "unclosed-quote")
+table("table-open-each", "id,outline\n" + '"A-1,round\n' * 20000, "2:1", "unclosed-quote")
+table("table-doubled", "outline,id\n" + '"""a\n' * 20000, "2:1", "unclosed-quote")
+table("table-open-doubled", 'id,outline\n"x' + '""\n' * 40000, "2:1", "unclosed-quote")
+table("table-long-row", "id,outline\nA-1," + "x" * MIB2 + "\nA-2,rund\n", "3:5", "unknown-state")
+table("table-long-cell", 'id,outline\nA-1,"' + "x" * MIB2 + '"\nA-2,rund\n', "2:65537", "line-too-long")
+table("table-cells", "id,outline\nA-1," + "," * 60000 + "x\n", "2:60005", "extra-cell")
+table("table-controls", 'id,outline\nA-1,"ro\x1b[31mund"\n', "2:8", "control-character")
+table("table-return", "id,outline\nA-1,ro\rund\n", "2:7", "control-character")
+objects("object-nest", '{"outline": ' + "[" * 60000 + "\n", "1:[0-9]+", "bad-json")
+objects("object-deep", '{"outline": ' + "[" * 1000 + "]" * 1000 + "}\n", "1:14", "bad-value")
+objects("object-braces", "{" * 60000 + "\n", "1:[0-9]+", "bad-json")
+objects("object-names", "{" + ",".join(f'"shap{i}": 1' for i in range(4000)) + "}\n", "1:2", "unknown-character")
+objects("object-escapes", '{"notes": "' + r"\u001b" * 5000 + '"}\n', "1:11", "control-character")
+objects("object-surrogate", r'{"notes": "\ud800"}' + "\n", "1:[0-9]+", "bad-json")
+objects("object-nul", r'{"notes": "a\u0000b"}' + "\n", "1:[0-9]+", "bad-json")
+objects("object-numbers", '{"width": 1e400}\n{"width": ' + "9" * 500 + "}\n", "1:[0-9]+", "bad-json")
+objects("object-list", '{"outline": [' + ", ".join(['"round"'] * 5000) + "]}\n", "1:13", "unknown-state")
 write("good.yaml", GOOD)
 write("lines.empty", "")
 with open("list", "w", encoding="utf-8") as file:

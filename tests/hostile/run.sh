@@ -110,6 +110,9 @@ import json, sys
 for line in sys.stdin.buffer:
     json.loads(line.decode("utf-8"))' <"$work/out" || fail "$file" "a line that is not JSON"
         ;;
+    csv | jsonl)
+        run "$file" 1 "$program" rank --key good.yaml --in "$kind" "$file" && says "$file" "$expect" "$work/err"
+        ;;
     any-lines)
         run "$file" "0 1" "$program" rank --key good.yaml "$file"
         ;;
@@ -121,6 +124,12 @@ for line in sys.stdin.buffer:
         ;;
     esac
 done <list
+
+# The lines again as what they are not: tables and JSON.
+for file in line-*.txt number-*.txt; do
+    run "$file as csv" "0 1" "$program" rank --key good.yaml --in csv "$file"
+    run "$file as jsonl" "0 1" "$program" rank --key good.yaml --in jsonl "$file"
+done
 
 # The lines again as answers in a conversation.
 for file in line-*.txt number-*.txt; do

@@ -1,6 +1,6 @@
 /* Memory that runs out: every allocation of a whole run fails once, the N-th for every N; each time the
  * library must answer with out-of-memory and let go of all that it had. malloc and its kin are wrapped by
- * the linker, libyaml's among them, since it is linked in as an archive. */
+ * the linker, libyaml's, jansson's and libcsv's among them, since they are linked in as archives. */
 #include "support/support.h"
 
 #include <stdlib.h>
@@ -33,9 +33,14 @@ void *__wrap_calloc(size_t count, size_t size)
     return fails() ? NULL : __real_calloc(count, size);
 }
 
+/* libcsv asks again for less when it is refused: that is refused too. */
 void *__wrap_realloc(void *old, size_t size)
 {
-    return fails() ? NULL : __real_realloc(old, size);
+    static size_t refused;
+    bool again = counting && fails_at && made == fails_at && size < refused;
+    bool refuse = again || fails();
+    refused = refuse ? size : 0;
+    return refuse ? NULL : __real_realloc(old, size);
 }
 
 char *__wrap_strdup(const char *text)
@@ -108,6 +113,9 @@ static bool rank_and_report(const rush_key *key, rush_diagnostics *list, rush_bu
         result.looks = rush_look_next(adviser, ranking, NULL, &result.look_count);
         rush_report_text(&result, out);
         rush_report_jsonl(&result, out);
+        rush_csv_shape shape = {false, 3};
+        rush_report_csv_header(&shape, out);
+        rush_report_csv(&result, &shape, out);
         rush_record record = {.id = "urn:x:1", .program = "program 1", .blur = 1000};
         rush_darwin_core_header(out);
         rush_darwin_core_row(&result, &record, out);
@@ -121,6 +129,34 @@ static bool rank_and_report(const rush_key *key, rush_diagnostics *list, rush_bu
     rush_ranker_free(ranker);
     rush_adviser_free(adviser);
     return whole;
+}
+
+/* The same sighting as a row of a table and as a JSON object, and one of each with a fault. */
+static bool read_other_forms(const rush_key *key, rush_diagnostics *list, rush_buffer *out)
+{
+    static const char *const rows[] = {
+        "\"a \"\"b\"\"\nc\",fan or oval,\"7,5 cm\",2026-05-01,52.5,1.7,", "x,\"oval\"y,7 cm,,,,"};
+    static const char *const objects[] = {
+        "{\"id\": \"a\\nb\", \"outline\": [\"fan\", \"oval\"], \"width\": 75.0, \"eventDate\": \"2026-05-01\"}",
+        "{\"outline\": true}", "{\"outline\": \"fan\", \"outline\": \"fan\"}"};
+    rush_sighting *sighting = rush_sighting_new(key);
+    rush_line line = {rush_text_of("id,outline,width,date,decimalLatitude,decimalLongitude,shap"),
+                      "table", 1, RUSH_NONE, NULL};
+    rush_columns *columns = sighting ? rush_columns_read(key, &line, list) : NULL;
+    rush_csv_shape shape = {true, 2};
+    for (size_t i = 0; columns && i < sizeof rows / sizeof *rows; i++) {
+        line.text = rush_text_of(rows[i]);
+        rush_sighting_read_row(sighting, &line, columns, list);
+    }
+    for (size_t i = 0; sighting && i < sizeof objects / sizeof *objects; i++) {
+        line.text = rush_text_of(objects[i]);
+        rush_sighting_read_json(sighting, &line, list);
+    }
+    if (sighting)
+        rush_report_csv_errors(sighting, &line, list, &shape, out);
+    rush_columns_free(columns);
+    rush_sighting_free(sighting);
+    return columns != NULL;
 }
 
 static bool converse(const rush_key *key, rush_buffer *out)
@@ -164,6 +200,7 @@ static bool whole_run(const char *text)
     if (key) {
         rush_check(key, list);
         whole &= rank_and_report(key, list, &out);
+        whole &= read_other_forms(key, list, &out);
         whole &= converse(key, &out);
     }
     rush_diagnostics_write(list, &out);
