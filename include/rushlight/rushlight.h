@@ -15,6 +15,7 @@
  *     dialogue.h    the conversation beside the water: a line in, a reply out       src/dialogue/
  *     report.h      results -> text, JSON lines                                     src/report/
  *     record.h      results -> occurrences in Darwin Core terms                     src/report/
+ *     sow.h         a table -> a new key; a key -> a table                          src/sow/
  *
  * Nothing in a folder knows of a folder below it in this list. The library never prints, never exits
  * and reads neither clock, locale nor environment; src/cli/ does, on top of these headers alone. */
@@ -33,6 +34,7 @@
 #include "rushlight/record.h"
 #include "rushlight/report.h"
 #include "rushlight/sighting.h"
+#include "rushlight/sow.h"
 #include "rushlight/text.h"
 
 #endif

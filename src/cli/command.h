@@ -49,7 +49,7 @@ typedef struct rush_command {
     int (*run)(const void *settings, char **operands, int count);
 } rush_command;
 
-extern const rush_command command_ask, command_rank, command_check, command_about;
+extern const rush_command command_ask, command_rank, command_check, command_about, command_sow;
 
 /* commands.c. Every command, in the order of the help; NULL ends them. */
 extern const rush_command *const commands[];

@@ -12,6 +12,8 @@ rush_key *input_faulty_key(const char *name, rush_diagnostics *diagnostics);
 /* The same for a command: the diagnostics go to standard error, and *status is the exit status when
  * there is no key. */
 rush_key *input_key_for_command(const char *name, int *status);
+/* A whole file; "-" is standard input. NULL, or why it cannot be read. */
+const char *input_whole(const char *name, rush_buffer *text);
 /* The language of --language; false, and said on standard error, when the key does not have it. */
 bool input_language(const rush_key *key, const char *name, uint32_t *language);
 /* The sighting of --set, NULL for none; false, and said on standard error, when it cannot be read. */

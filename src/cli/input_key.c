@@ -53,21 +53,29 @@ static const char *open_part(const key_folder *folder, const char *name, int *fi
     return "not a plain file";
 }
 
+const char *input_whole(const char *name, rush_buffer *text)
+{
+    bool stands_in = strcmp(name, "-") == 0;
+    int file = stands_in ? STDIN_FILENO : open(name, O_RDONLY | O_CLOEXEC);
+    if (file < 0)
+        return strerror(errno);
+    const char *problem = read_whole(file, text);
+    if (!stands_in)
+        close(file);
+    return problem;
+}
+
 static const char *read_from_folder(void *user, const char *name, rush_buffer *text)
 {
     const key_folder *folder = user;
-    const char *problem = NULL;
-    int file = STDIN_FILENO;
-    if (name)
-        problem = open_part(folder, name, &file);
-    else if (strcmp(folder->key, "-") != 0 &&
-             (file = open(folder->key, O_RDONLY | O_CLOEXEC)) < 0)
-        problem = strerror(errno);
+    int file;
+    if (!name)
+        return input_whole(folder->key, text);
+    const char *problem = open_part(folder, name, &file);
     if (problem)
         return problem;
     problem = read_whole(file, text);
-    if (file != STDIN_FILENO)
-        close(file);
+    close(file);
     return problem;
 }
 

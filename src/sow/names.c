@@ -1,0 +1,96 @@
+#include <string.h>
+
+#include "base/unicode.h"
+#include "sow/plan.h"
+
+rush_diagnostic *rush_sow_diagnose(rush_sow_plan *plan, const rush_cell *cell, rush_slug slug,
+                                   const char *format, ...)
+{
+    va_list arguments;
+    va_start(arguments, format);
+    rush_diagnostic *made =
+        rush_vdiagnose(plan->list, slug, &plan->sheet.source, cell->span, format, arguments);
+    va_end(arguments);
+    return made;
+}
+
+uint32_t rush_sow_find(const rush_sow_plan *plan, uint32_t scope, rush_text name)
+{
+    char folded[RUSH_FOLD_MAX];
+    size_t length = rush_unicode_fold(name, folded);
+    uint32_t number;
+    if (length == SIZE_MAX ||
+        !rush_table_find(&plan->names, scope, (rush_text){folded, length}, &number))
+        return RUSH_NONE;
+    return number;
+}
+
+uint32_t rush_sow_add(rush_sow_plan *plan, uint32_t scope, rush_text name, uint32_t number)
+{
+    char folded[RUSH_FOLD_MAX];
+    size_t length = rush_unicode_fold(name, folded);
+    if (length == SIZE_MAX)
+        return number;
+    return rush_table_add(plan->arena, &plan->names, scope, (rush_text){folded, length}, number);
+}
+
+bool rush_sow_good_name(rush_sow_plan *plan, const rush_cell *cell, rush_text name,
+                        const char *what)
+{
+    char folded[RUSH_FOLD_MAX];
+    size_t length = rush_unicode_fold(name, folded);
+    bool sign = length == 1 && folded[0] == '?';
+    if (length && length != SIZE_MAX && !sign)
+        return true;
+    rush_sow_diagnose(plan, cell, RUSH_BAD_ID,
+                      length == SIZE_MAX ? "the name of this %s is too long"
+                                         : "this cannot be the name of a %s",
+                      what);
+    return false;
+}
+
+/* Small letters, digits, hyphen and point: nothing that a label would say better. */
+static bool is_plain(rush_text name)
+{
+    for (size_t i = 0; i < name.length; i++) {
+        unsigned char c = (unsigned char)name.at[i];
+        bool letter = (c >= 'a' && c <= 'z') || c >= 0x80;
+        if (!letter && !(c >= '0' && c <= '9') && c != '-' && c != '.')
+            return false;
+    }
+    return true;
+}
+
+rush_text rush_sow_id(rush_sow_plan *plan, rush_text name)
+{
+    if (is_plain(name))
+        return name;
+    char *id = rush_arena_copy(plan->arena, name);
+    size_t out = 0;
+    for (size_t i = 0; i < name.length; i++) {
+        char c = name.at[i];
+        bool gap = c == ' ' || c == '-' || c == '_';
+        if (gap && (!out || id[out - 1] == '-'))
+            continue;
+        id[out++] = gap ? '-' : (char)(c >= 'A' && c <= 'Z' ? c - 'A' + 'a' : c);
+    }
+    out -= out && id[out - 1] == '-';
+    return (rush_text){id, out};
+}
+
+uint32_t rush_sow_source(rush_sow_plan *plan, const rush_cell *cell)
+{
+    if (!cell->text.length || !rush_sow_good_name(plan, cell, cell->text, "source"))
+        return RUSH_NONE;
+    uint32_t next = plan->sources.count;
+    uint32_t source = rush_sow_add(plan, RUSH_SOW_SCOPE_SOURCES, cell->text, next);
+    if (source == next)
+        *RUSH_PUSH(plan->arena, &plan->sources) =
+            (rush_sow_name){cell->text, rush_sow_id(plan, cell->text)};
+    return source;
+}
+
+rush_text rush_sow_head(const rush_sow_plan *plan, uint32_t column)
+{
+    return rush_sheet_cell(&plan->sheet, 0, column)->text;
+}
