@@ -35,6 +35,7 @@ for file in root/usr/share/bash-completion/completions/rushlight root/usr/share/
     [ -s "$file" ] || fail "$file is in no package"
 done
 
-if has lintian; then
+# Debian's own judge, which takes longer than all the rest: LINTIAN=1 asks it.
+if [ "${LINTIAN:-}" ]; then
     lintian --allow-root --fail-on error ./*.deb >"$work/log" 2>&1 || { cat "$work/log"; fail lintian; }
 fi
