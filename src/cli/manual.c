@@ -183,7 +183,9 @@ static const char keys[] =
     "Where a command wants a\n"
     ".Ar KEY ,\n"
     "a name without a slash or a point that is no file here is that of a key built\n"
-    "into the program.\n"
+    "into the program, and\n"
+    ".Cm \\-\n"
+    "is standard input.\n"
     "There are, the first of them for want of another:\n"
     ".Bd -literal\n";
 

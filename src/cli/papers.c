@@ -8,17 +8,20 @@
 
 /* ---- what the tables say ------------------------------------------------------------------------ */
 
-static bool has_word(const char *text, const char *word)
-{
-    return text && strstr(text, word);
-}
-
 static paper_value value_called(const char *argument)
 {
-    return has_word(argument, "KEY")                                    ? VALUE_KEY
-           : has_word(argument, "SLUG")                                 ? VALUE_SLUG
-           : has_word(argument, "FILE") || has_word(argument, "FOLDER") ? VALUE_FILE
-                                                                        : VALUE_FREE;
+    static const struct {
+        const char *word;
+        paper_value value;
+    } words[] = {{"KEY", VALUE_KEY},
+                 {"SLUG", VALUE_SLUG},
+                 {"FILE", VALUE_FILE},
+                 {"FOLDER", VALUE_FILE},
+                 {"TABLE", VALUE_FILE}};
+    for (size_t i = 0; i < COUNT(words); i++)
+        if (argument && strstr(argument, words[i].word))
+            return words[i].value;
+    return VALUE_FREE;
 }
 
 paper_value paper_option_value(const rush_option *option)

@@ -15,7 +15,7 @@ void completions_zsh(rush_buffer *out);
 void completions_fish(rush_buffer *out);
 
 /* What a value or an operand can be completed with. The tables say it by the word that the help has for the
- * value: FILE, FOLDER, KEY (a file too), SLUG; of a choice its choices. */
+ * value: FILE, FOLDER, TABLE, KEY (a file too), SLUG; of a choice its choices. */
 typedef enum paper_value {
     VALUE_FREE, /* nothing: only the person knows it */
     VALUE_CHOICE,
