@@ -28,16 +28,33 @@ static void unweigh(rush_separator *with, uint32_t leaf)
         with->mass[f] = 0;
 }
 
+/* Of one taxon: what some form of it says of a character, or something that is lost there. */
+static const rush_trait *any_trait(const rush_key *key, uint32_t taxon, uint32_t character)
+{
+    const rush_trait *any = NULL;
+    const rush_taxon *of = &key->taxa[taxon];
+    for (uint32_t f = of->first_form; f < of->first_form + of->form_count; f++) {
+        const rush_trait *trait = rush_key_trait(key, f, character, NULL);
+        if (trait && (!any || trait->lost))
+            any = trait;
+    }
+    return any;
+}
+
 bool rush_may_differ(const rush_separator *with, uint32_t a, uint32_t b)
 {
-    const rush_key *key = with->checker->key;
+    const rush_checker *checker = with->checker;
+    const rush_key *key = checker->key;
     for (uint32_t c = 0; c < key->character_count; c++) {
-        if (!with->checker->suspect[c])
+        if (!rush_is_mark(key, c) || (!checker->suspect[c] && !rush_doubts_character(checker, c)))
             continue;
-        const rush_trait *one = rush_key_trait(key, key->taxa[a].first_form, c, NULL);
-        const rush_trait *two = rush_key_trait(key, key->taxa[b].first_form, c, NULL);
-        if (one && two && one->kind == RUSH_TRAIT_NUMBER && two->kind == RUSH_TRAIT_NUMBER &&
-            one != two)
+        const rush_trait *one = any_trait(key, a, c), *two = any_trait(key, b, c);
+        if (rush_lost_character(checker, c) && one && two)
+            return true;
+        if ((one && one->lost) || (two && two->lost))
+            return true;
+        if (checker->suspect[c] && one && two && one->kind == RUSH_TRAIT_NUMBER &&
+            two->kind == RUSH_TRAIT_NUMBER && one != two)
             return true;
     }
     return false;
@@ -156,7 +173,8 @@ static void complain_pair(rush_separator *with, uint32_t a, uint32_t b, rush_sex
 /* A pair of which a fault may have taken the difference tells nothing. */
 static void check_pair(rush_separator *with, uint32_t a, uint32_t b)
 {
-    if (rush_doubts_taxon(with->checker, a) || rush_doubts_taxon(with->checker, b))
+    const bool *lost = with->checker->key->taxon_lost;
+    if (lost[a] || lost[b])
         return;
     bool males = rush_separated(with, a, b, RUSH_SEX_MALE);
     bool females = rush_separated(with, a, b, RUSH_SEX_FEMALE);

@@ -60,7 +60,8 @@ static void check_bare(source_check *with)
     enum { FEW = 10, SKETCH = 8 };
     rush_checker *checker = with->checker;
     bool stray = with->bare <= FEW && with->bare * 4 <= with->traits;
-    if (!with->bare || (!stray && checker->key->leaf_count < SKETCH))
+    if (!with->bare || checker->key->sources_lost ||
+        (!stray && checker->key->leaf_count < SKETCH))
         return;
     if (stray) {
         with->telling = true;

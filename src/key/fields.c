@@ -65,16 +65,17 @@ static bool stands_in_doubt(const rush_loader *loader, rush_text name)
 
 static rush_slug unknown_in(uint32_t scope)
 {
-    return scope == RUSH_SCOPE_CHARACTERS ? RUSH_UNKNOWN_CHARACTER
-           : scope == RUSH_SCOPE_TAXA     ? RUSH_UNKNOWN_TAXON
-           : scope == RUSH_SCOPE_SOURCES  ? RUSH_UNKNOWN_SOURCE
-                                          : RUSH_UNKNOWN_STATE;
+    return scope == RUSH_SCOPE_CHARACTERS    ? RUSH_UNKNOWN_CHARACTER
+           : scope == RUSH_SCOPE_TAXA        ? RUSH_UNKNOWN_TAXON
+           : scope == RUSH_SCOPE_SOURCES     ? RUSH_UNKNOWN_SOURCE
+           : scope == RUSH_SCOPE_OCCURRENCES ? RUSH_BAD_CHOICE
+                                             : RUSH_UNKNOWN_STATE;
 }
 
 rush_diagnostic *rush_unknown_name(rush_loader *loader, rush_node node, uint32_t scope,
                                    const rush_nearest *nearest, const char *format, ...)
 {
-    bool elsewhere = loader->incomplete && !nearest->count && scope < RUSH_SCOPE_STATES;
+    bool elsewhere = loader->incomplete && !nearest->count && scope <= RUSH_SCOPE_SOURCES;
     char folded[RUSH_FOLD_MAX];
     size_t length = rush_unicode_fold(rush_node_text(node), folded);
     rush_text name = {folded, length == SIZE_MAX ? 0 : length};
@@ -263,6 +264,7 @@ bool rush_value_source(rush_loader *loader, rush_node node, uint32_t *source)
                           "list it under `sources:` with its `cite:`");
     *source = rush_meant_name(loader, RUSH_SCOPE_SOURCES, &nearest);
     loader->recovered += *source == RUSH_NONE; /* a trait is no less known for it */
+    loader->key->sources_lost |= *source == RUSH_NONE;
     return false;
 }
 

@@ -28,6 +28,7 @@ enum {
     RUSH_SCOPE_TAXA,
     RUSH_SCOPE_SOURCES,
     RUSH_SCOPE_TOPICS,
+    RUSH_SCOPE_OCCURRENCES,
     RUSH_SCOPE_SHARED, /* and the next ones: a name that further characters have too */
     RUSH_SCOPE_STATES = RUSH_SCOPE_SHARED + 4
 };
@@ -52,7 +53,8 @@ struct rush_key {
     rush_node root;
     /* Of a key that is only to be checked: something is wrong in it. */
     bool faulty;
-    bool incomplete; /* ... since a part of it could not be read */
+    bool incomplete;   /* ... since a part of it could not be read */
+    bool sources_lost; /* something rests on a source that it does not have */
     const bool
         *taxon_doubts;      /* by taxon: something in it, or in what it stands within, is wrong */
     const bool *taxon_lost; /* ... and that is more than traits that are marked as lost */

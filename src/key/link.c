@@ -304,6 +304,12 @@ static void inherit(const rush_loader *loader, bool *doubts)
     }
 }
 
+static bool all_above_species(const rush_loader *loader, uint32_t at)
+{
+    return loader->taxon_drafts.items[at].first_child == RUSH_NONE &&
+           loader->taxa.items[at].rank < RUSH_RANK_SPECIES;
+}
+
 static void link_doubts(rush_loader *loader)
 {
     bool *characters = RUSH_ARRAY(loader->arena, bool, loader->characters.count);
@@ -318,6 +324,10 @@ static void link_doubts(rush_loader *loader)
         taxa[i] = loader->taxon_drafts.items[i].doubtful;
         lost_taxa[i] = loader->taxon_drafts.items[i].lost;
     }
+    /* A group without taxa may have them in what could not be read. */
+    for (uint32_t i = 0; i < loader->taxa.count && loader->incomplete; i++)
+        if (all_above_species(loader, i))
+            taxa[i] = lost_taxa[i] = true;
     inherit(loader, taxa);
     inherit(loader, lost_taxa);
     loader->key->character_doubts = characters;

@@ -71,7 +71,7 @@ static bool beside_key(rush_text name)
 
 static bool read_parts(rush_loader *loader, const rush_key_files *files)
 {
-    rush_node parts = rush_field_find(rush_tree_root(&loader->trees.items[0]), "parts");
+    rush_node parts = rush_load_section(loader, 0, "parts");
     enum { PARTS_MAX = 1000 };
     int listed = 0;
     bool good = true;
@@ -126,6 +126,8 @@ static bool run_steps(rush_loader *loader, const rush_key_files *files)
     if (!read_file(loader, files, NULL, (rush_node){0}))
         return false;
     loader->incomplete = !read_parts(loader, files);
+    for (uint32_t i = 0; i < loader->trees.count; i++)
+        loader->incomplete |= loader->trees.items[i].cut;
     rush_load_header(loader);
     rush_load_sources(loader);
     rush_load_topics(loader);

@@ -159,6 +159,14 @@ static void refuse_hostile(tree_reader *reader, rush_text value, rush_span span)
     }
 }
 
+/* A text that ends in a bracket which it does not open. */
+static bool closes_nothing(rush_text text)
+{
+    char last = text.length ? text.at[text.length - 1] : 0;
+    return (last == ']' && !memchr(text.at, '[', text.length)) ||
+           (last == '}' && !memchr(text.at, '{', text.length));
+}
+
 static bool swallows(tree_reader *reader)
 {
     yaml_scalar_style_t style = reader->event.data.scalar.style;
@@ -192,6 +200,15 @@ static bool add_scalar(tree_reader *reader)
         rush_mend_doubt(reader->mender, span.start);
     }
 
+    if (plain && closes_nothing(value)) {
+        uint32_t last = span.start + (span.length ? span.length - 1 : 0);
+        rush_diagnostic *made =
+            rush_diagnose(reader->list, RUSH_SYNTAX, reader->source, (rush_span){last, 1},
+                          "a closing bracket without an opening one");
+        rush_diagnose_help(reader->list, made,
+                           "open the list or the fields, or put the text in quotes");
+        rush_mend_doubt(reader->mender, last);
+    }
     unsigned how = plain ? RUSH_TAPE_PLAIN : 0;
     if (!rush_text_equal(value, (rush_text){reader->source->text.at + span.start, span.length})) {
         refuse_hostile(reader, value, span);
@@ -223,7 +240,7 @@ static bool open_collection(tree_reader *reader, rush_node_kind kind)
 static rush_tree tree_so_far(const tree_reader *reader)
 {
     return (rush_tree){reader->source, reader->tape.bytes->bytes, reader->texts.items,
-                       reader->tape.nodes};
+                       reader->tape.nodes, false};
 }
 
 static void repeated_field(tree_reader *reader, rush_node first, rush_node second)
@@ -420,5 +437,6 @@ bool rush_tree_read(rush_tree *tree, rush_arena *arena, rush_source *source, rus
     source->doubtful_count = mender->doubtful.count;
     if (reader->tape.nodes)
         *tree = tree_so_far(reader);
+    tree->cut = !reader->whole;
     return true;
 }

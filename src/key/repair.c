@@ -178,6 +178,26 @@ static void try_indent(search *with, yaml_line line, uint32_t indent, wording sa
         consider(with, says, (rush_span){line.text, 1});
 }
 
+/* One line alone is set as the lines around it are: what stands below its name stays deeper. */
+static void try_tabbed_line(search *with, uint32_t tab)
+{
+    yaml_line line = line_at(with->text, tab), below = line_below(with->text, line);
+    if (is_blank(line))
+        return;
+    bool heads = with->text.at[line.stop - 1] == ':', item = with->text.at[line.text] == '-';
+    if (item && indent_of(below) >= 2)
+        try_indent(with, line, indent_of(below) - 2, (wording){0});
+    bool headed = !is_blank(with->above) && with->text.at[with->above.stop - 1] == ':';
+    if (headed && indent_of(below) <= indent_of(with->above))
+        try_indent(with, line, indent_of(with->above) + 2, (wording){0});
+    if (!heads)
+        try_indent(with, line, indent_of(below), (wording){0});
+    if (!heads || indent_of(with->above) < indent_of(below))
+        try_indent(with, line, indent_of(with->above), (wording){0});
+    if (heads && indent_of(below) >= 2)
+        try_indent(with, line, indent_of(below) - 2, (wording){0});
+}
+
 static void mend_tab(search *with, uint32_t tab)
 {
     with->best = with->usual = (rush_repair){.slug = RUSH_TAB,
@@ -185,9 +205,14 @@ static void mend_tab(search *with, uint32_t tab)
                                              .ours = "a tab where YAML wants spaces",
                                              .help = "indent with spaces only"};
     static const uint32_t widths[] = {2, 4, 1, 8};
+    yaml_line below = line_below(with->text, line_at(with->text, tab));
+    bool alone = below.start >= with->text.length || with->text.at[below.start] != '\t';
+    if (alone)
+        try_tabbed_line(with, tab);
     for (size_t i = 0; i < sizeof widths / sizeof *widths; i++)
         try_tabs(with, tab, widths[i]);
-    try_indent(with, with->here, indent_of(with->above), (wording){0});
+    if (!alone)
+        try_tabbed_line(with, tab);
 }
 
 /* ---- colons and quotes ---------------------------------------------------------------------------- */
@@ -201,8 +226,23 @@ static uint32_t spaced(rush_text text, yaml_line line, char sign)
     return line.stop;
 }
 
+/* The part of a line that its name must stand in: behind a dash, and before what a value begins with. */
+static yaml_line head_of(rush_text text, yaml_line line)
+{
+    while (line.text + 1 < line.stop && text.at[line.text] == '-' &&
+           text.at[line.text + 1] == ' ')
+        for (line.text++; line.text < line.stop && text.at[line.text] == ' ';)
+            line.text++;
+    for (uint32_t i = line.text + 1; i < line.stop; i++)
+        if (strchr("[{\"'", text.at[i]) && strchr(" :", text.at[i - 1]))
+            line.stop = i;
+    while (line.stop > line.text && text.at[line.stop - 1] == ' ')
+        line.stop--;
+    return line;
+}
+
 /* `name:value`, `name value` and `name` alone, where `name: value` is wanted. */
-static void mend_colon(search *with, yaml_line line)
+static void mend_colon(search *with, yaml_line whole)
 {
     static const wording space = {"a colon without a space behind it",
                                   "write `name: value`, with a space behind the colon"};
@@ -210,7 +250,10 @@ static void mend_colon(search *with, yaml_line line)
         "a line without its colon",
         "write `name: value`, with a space behind the colon; a text of several lines needs quotes"};
     rush_text text = with->text;
-    if (is_blank(line) || spaced(text, line, ':') < line.stop ||
+    yaml_line line = is_blank(whole) ? whole : head_of(text, whole);
+    bool glued = line.stop > line.text && text.at[line.stop - 1] == ':' &&
+                 line.stop < whole.stop && text.at[line.stop] != ' ';
+    if (is_blank(line) || (spaced(text, line, ':') < line.stop && !glued) ||
         strchr("-[{\"'", text.at[line.text]))
         return;
     const char *colon = memchr(text.at + line.text, ':', line.stop - line.text);
@@ -219,9 +262,9 @@ static void mend_colon(search *with, yaml_line line)
         try_insert(with, at + 1, " ", space, (rush_span){at, 1});
         return;
     }
-    rush_span whole = {line.text, line.stop - line.text};
-    try_insert(with, line.stop, ":", none, whole);
-    const char *gap = memchr(text.at + line.text, ' ', whole.length);
+    rush_span told = {line.text, line.stop - line.text};
+    try_insert(with, line.stop, ":", none, told);
+    const char *gap = memchr(text.at + line.text, ' ', told.length);
     if (gap)
         try_insert(with, (uint32_t)(gap - text.at), ":", none,
                    (rush_span){line.text, (uint32_t)(gap - text.at) - line.text});
@@ -402,10 +445,15 @@ static void mend_comma(search *with)
 {
     static const wording says = {"a comma is missing here",
                                  "put a comma between two fields or two items"};
+    static const wording colon = {"a colon is missing here",
+                                  "write `name: value`, with a space behind the colon"};
     uint32_t at = with->fault->at;
     bool among = with->fault->problem && strstr(with->fault->problem, "expected ','");
     if (!among || at >= with->here.stop || at <= with->here.text)
         return;
+    bool opens = strchr("[{", with->text.at[at]) && with->text.at[at - 1] == ' ';
+    if (opens && at - 1 > with->here.text)
+        try_insert(with, at - 1, ":", colon, (rush_span){at - 1, 1});
     try_insert(with, at, ",", says, (rush_span){at, 1});
     while (at > with->here.text && with->text.at[at - 1] != ' ')
         at--;
@@ -442,6 +490,31 @@ static void try_levels(search *with, uint32_t below)
         try_insert(with, with->here.text, "- ", item, (rush_span){with->here.text, 1});
 }
 
+/* Or it is the first of these lines that is off, by a space too many or too few. */
+static void try_first(search *with)
+{
+    static const wording says = {"a line that does not line up with the fields below it",
+                                 "fields of one thing begin in the same column"};
+    uint32_t wanted = indent_of(with->here);
+    yaml_line first = {0};
+    for (yaml_line line = with->above; !is_blank(line) && indent_of(line) > wanted;
+         line = line_above(with->text, line))
+        if (is_blank(first) || indent_of(line) <= indent_of(first))
+            first = line;
+    if (!is_blank(first))
+        try_indent(with, first, wanted, says);
+    yaml_line began =
+        with->fault->context ? line_at(with->text, with->fault->context_at) : with->above;
+    if (began.start < with->here.start && indent_of(began) + 1 == wanted)
+        try_indent(with, began, wanted, says);
+    if (is_blank(with->above))
+        return;
+    if (indent_of(with->above) + 1 == wanted)
+        try_indent(with, with->above, wanted, says);
+    if (with->text.at[with->above.text] == '-' && wanted >= 2)
+        try_indent(with, with->above, wanted - 2, says);
+}
+
 static void mend_layout(search *with)
 {
     yaml_line below = line_below(with->text, with->here);
@@ -451,6 +524,7 @@ static void mend_layout(search *with)
         try_levels(with, indent_of(below));
     if (!heads || !with->best.reaches)
         try_levels(with, UINT32_MAX);
+    try_first(with);
 }
 
 /* An escape that is not known: without its backslash. */

@@ -160,8 +160,9 @@ static void read_occurrence(rush_loader *loader, rush_node node, uint32_t at)
         rush_nearest_offer(&nearest, loader->occurrences.items[i].word);
     }
     loader->taxon_drafts.items[at].occurrence_given = false;
-    rush_diagnostic *made = rush_node_diagnose(
-        loader, node, RUSH_BAD_CHOICE, "'%.*s' is not an occurrence", (int)text.length, text.at);
+    rush_diagnostic *made =
+        rush_unknown_name(loader, node, RUSH_SCOPE_OCCURRENCES, &nearest,
+                          "'%.*s' is not an occurrence", (int)text.length, text.at);
     rush_diagnose_nearest(
         loader->list, made, &nearest,
         "say common, local, scarce, rare, a word of the key's `occurrence:`, or a "

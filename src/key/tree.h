@@ -25,6 +25,7 @@ typedef struct rush_tree {
     const char *tape;
     const rush_text *texts; /* of the scalars that are written otherwise than they read */
     uint32_t count;         /* of nodes; 0: nothing could be read */
+    bool cut;               /* what stands behind them could not be read */
 } rush_tree;
 
 /* One node of one tree. The root stands at 0, and as a child it means that there is none. */
