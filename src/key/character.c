@@ -16,8 +16,8 @@ static const char *const settings[] = {"states", "months", NULL};
 
 /* ---- names ------------------------------------------------------------------------------------ */
 
-/* Whether a character can be called so; says why not. */
-static bool good_character_name(rush_loader *loader, rush_node node)
+/* Says why a character cannot be called so. */
+static void judge_character_name(rush_loader *loader, rush_node node)
 {
     rush_text name = rush_node_text(node);
     for (size_t i = 0; i < name.length; i++)
@@ -26,7 +26,7 @@ static bool good_character_name(rush_loader *loader, rush_node node)
                 loader, node, RUSH_BAD_ID, "'%.*s' cannot be typed as a character's name",
                 (int)name.length, name.at);
             rush_diagnose_help(loader->list, made, "leave out ':', ';' and quotation marks");
-            return false;
+            return;
         }
     char folded[RUSH_FOLD_MAX];
     size_t length = rush_unicode_fold(name, folded);
@@ -36,15 +36,14 @@ static bool good_character_name(rush_loader *loader, rush_node node)
             rush_diagnostic *made = rush_node_diagnose(
                 loader, node, RUSH_RESERVED_NAME, "'%s' is a field of every record", reserved[i]);
             rush_diagnose_help(loader->list, made, "choose another name for the character");
-            return false;
+            return;
         }
-    return true;
 }
 
 static const rush_name_manner as_character = {"character", RUSH_REPEATED_NAME,
-                                              good_character_name, false};
+                                              judge_character_name, false};
 static const rush_name_manner also_character = {"character", RUSH_REPEATED_NAME,
-                                                good_character_name, true};
+                                                judge_character_name, true};
 static const rush_name_manner as_state = {"state", RUSH_REPEATED_NAME, NULL, false};
 
 /* ---- states ----------------------------------------------------------------------------------- */

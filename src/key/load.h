@@ -99,8 +99,8 @@ void rush_load_name(rush_loader *loader, uint32_t scope, rush_text name, uint32_
 typedef struct rush_name_manner {
     const char *what;
     rush_slug slug;
-    bool (*good)(rush_loader *loader,
-                 rush_node name); /* NULL: every name is; says what is wrong */
+    /* Says why a thing cannot be called so; it is known by the name all the same. NULL: it always can. */
+    void (*judge)(rush_loader *loader, rush_node name);
     bool shared; /* further characters may have the name too: the answer then decides */
 } rush_name_manner;
 

@@ -69,9 +69,10 @@ void rush_load_names(rush_loader *loader, rush_node value, uint32_t scope, uint3
     if (!rush_node_is(value))
         return;
     if (rush_node_kind_of(value) == RUSH_SCALAR) {
-        bool good =
-            rush_node_text(value).length && (!manner->good || manner->good(loader, value));
-        if (good && !(manner->shared && share_name(loader, rush_node_text(value), thing)))
+        bool given = rush_node_text(value).length > 0;
+        if (given && manner->judge)
+            manner->judge(loader, value);
+        if (given && !(manner->shared && share_name(loader, rush_node_text(value), thing)))
             rush_load_name(loader, scope, rush_node_text(value), thing, rush_node_mark(value),
                            manner->slug, manner->what);
         return;
