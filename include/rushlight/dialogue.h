@@ -18,9 +18,6 @@
 
 #include "rushlight/advice.h"
 
-/* A name that is safe is asked to survive one more answer, if any promises this much: bits. */
-#define RUSH_LEAST_CONFIRMATION 0.001
-
 typedef enum rush_reply_kind {
     RUSH_REPLY_ASK,     /* look at `asked` */
     RUSH_REPLY_EXPLAIN, /* how to look at `asked`, which stays asked; so it does below */

@@ -9,6 +9,7 @@
 #include "rushlight/advice.h"
 #include "rushlight/dialogue.h"
 #include "rushlight/part.h"
+#include "rushlight/trial.h"
 
 /* One sighting's results, and what to show of them. */
 typedef struct rush_result {
@@ -101,6 +102,23 @@ RUSH_PUBLIC void rush_report_findings_sarif(const rush_findings *keys, uint32_t 
                                             const char *version, rush_buffer *buffer);
 /* What a slug means, what to do, and an example, for people. */
 RUSH_PUBLIC void rush_report_slug(rush_slug slug, rush_buffer *buffer);
+
+/* A trial for people, the long tables cut to `top` rows, with the difference that each blank makes. */
+RUSH_PUBLIC void rush_report_trial(const rush_trial *trial, uint32_t language, uint32_t top,
+                                   rush_buffer *buffer);
+/* The whole of it: one JSON document, schema 1. */
+RUSH_PUBLIC void rush_report_trial_json(const rush_trial *trial, rush_buffer *buffer);
+
+/* Head figures side by side: of two keys, or of one with and without a blank. */
+typedef struct rush_trial_column {
+    const char *head; /* what the column is called */
+    const rush_trial *trial;
+    uint32_t blank; /* RUSH_NONE: the whole key */
+} rush_trial_column;
+
+/* A table for each observer that all columns have; of two columns also what the second has more. */
+RUSH_PUBLIC void rush_report_trials_beside(const rush_trial_column *columns, uint32_t count,
+                                           rush_buffer *buffer);
 
 /* Where a conversation is shown. */
 typedef struct rush_screen {

@@ -12,6 +12,7 @@
  *     apart.h       look-alikes -> what tells them apart, and how safely            src/advise/
  *     couplets.h    a part of a key -> a printed key                                src/advise/
  *     check.h       a key -> what is weak in it                                     src/check/
+ *     trial.h       a key -> how well it works, by simulated observers              src/trial/
  *     dialogue.h    the conversation beside the water: a line in, a reply out       src/dialogue/
  *     report.h      results -> text, JSON lines                                     src/report/
  *     record.h      results -> occurrences in Darwin Core terms                     src/report/
@@ -36,5 +37,6 @@
 #include "rushlight/sighting.h"
 #include "rushlight/sow.h"
 #include "rushlight/text.h"
+#include "rushlight/trial.h"
 
 #endif

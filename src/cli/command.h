@@ -50,6 +50,7 @@ typedef struct rush_command {
 } rush_command;
 
 extern const rush_command command_ask, command_rank, command_check, command_about, command_sow;
+extern const rush_command command_trial;
 
 /* commands.c. Every command, in the order of the help; NULL ends them. */
 extern const rush_command *const commands[];

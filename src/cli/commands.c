@@ -1,4 +1,4 @@
 #include "command.h"
 
-const rush_command *const commands[] = {&command_ask, &command_rank, &command_check,
+const rush_command *const commands[] = {&command_ask, &command_rank, &command_check, &command_trial,
                                         &command_about, &command_sow, NULL};

@@ -29,7 +29,7 @@ struct row_crew {
     bool writing, ended, failed;
 };
 
-static uint32_t cores(void)
+uint32_t crew_cores(void)
 {
     long count = sysconf(_SC_NPROCESSORS_ONLN);
     return count < 1 ? 1 : (uint32_t)count;
@@ -57,7 +57,7 @@ row_crew *crew_new(const crew_trade *trade, uint32_t jobs)
     if (!crew)
         return NULL;
     crew->trade = *trade;
-    crew->jobs = jobs ? jobs : cores();
+    crew->jobs = jobs ? jobs : crew_cores();
     if (crew->jobs > JOBS_MAX)
         crew->jobs = JOBS_MAX;
     crew->size = crew->jobs == 1 ? 1 : crew->jobs * BATCHES_A_JOB;

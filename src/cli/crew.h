@@ -19,6 +19,8 @@ typedef struct crew_trade {
 
 typedef struct row_crew row_crew;
 
+/* How many cores there are. */
+uint32_t crew_cores(void);
 /* `jobs` of 0: as many as there are cores. NULL when there is no memory for one worker. */
 row_crew *crew_new(const crew_trade *trade, uint32_t jobs);
 /* An empty batch; waits for one. NULL when the run has failed. */

@@ -12,7 +12,7 @@
 static bool whole(const rush_dialogue *dialogue)
 {
     return dialogue->sighting && dialogue->said && dialogue->ranker && dialogue->adviser &&
-           dialogue->diagnostics && dialogue->skipped && dialogue->looked_twice;
+           dialogue->diagnostics;
 }
 
 rush_dialogue *rush_dialogue_new(const rush_key *key, const rush_dialogue_options *options)
@@ -27,10 +27,8 @@ rush_dialogue *rush_dialogue_new(const rush_key *key, const rush_dialogue_option
     dialogue->ranker = rush_ranker_new(key);
     dialogue->adviser = rush_adviser_new(key);
     dialogue->diagnostics = rush_diagnostics_new();
-    dialogue->skipped = calloc(key->character_count, sizeof *dialogue->skipped);
-    dialogue->looked_twice = calloc(key->character_count, sizeof *dialogue->looked_twice);
-    dialogue->asked = dialogue->safe_taxon = RUSH_NONE;
-    if (whole(dialogue) &&
+    dialogue->asked = RUSH_NONE;
+    if (rush_asking_begin(&dialogue->asking, key) && whole(dialogue) &&
         (!options->set || rush_sighting_merge(dialogue->sighting, options->set)))
         return dialogue;
     rush_dialogue_free(dialogue);
@@ -50,8 +48,7 @@ void rush_dialogue_free(rush_dialogue *dialogue)
     rush_adviser_free(dialogue->adviser);
     rush_diagnostics_free(dialogue->diagnostics);
     rush_buffer_free(&dialogue->written_out);
-    free(dialogue->skipped);
-    free(dialogue->looked_twice);
+    rush_asking_free(&dialogue->asking);
     free(dialogue);
 }
 
@@ -91,11 +88,6 @@ static const rush_reply *end(rush_dialogue *dialogue, rush_end why)
     return rush_dialogue_reply(dialogue, RUSH_REPLY_END);
 }
 
-static bool is_leaf(const rush_key *key, uint32_t taxon)
-{
-    return taxon != RUSH_NONE && key->taxa[taxon].leaf_count == 1;
-}
-
 /* Whether what was just said sits badly with what leads, or has made an answer doubtful. */
 static bool contradicts(const rush_dialogue *dialogue, const rush_ranking *ranking)
 {
@@ -110,33 +102,6 @@ static bool contradicts(const rush_dialogue *dialogue, const rush_ranking *ranki
     return false;
 }
 
-/* The first doubtful answer that has not been looked at twice yet; RUSH_NONE for none. */
-static uint32_t doubtful(const rush_dialogue *dialogue, const rush_ranking *ranking)
-{
-    for (uint32_t i = 0; i < ranking->second_look_count; i++) {
-        uint32_t character =
-            rush_sighting_answer(dialogue->sighting, ranking->second_looks[i].answer)->character;
-        if (!dialogue->looked_twice[character] && character >= RUSH_BUILT_IN_CHARACTERS)
-            return character;
-    }
-    return RUSH_NONE;
-}
-
-/* The best look that has not been skipped, or the end. */
-static const rush_reply *ask_look(rush_dialogue *dialogue, const rush_ranking *ranking, bool safe)
-{
-    rush_look_options options = {dialogue->options.reach,
-                                 safe ? RUSH_LEAST_CONFIRMATION : RUSH_LEAST_GAIN, false};
-    uint32_t count;
-    const rush_look *looks = rush_look_next(dialogue->adviser, ranking, &options, &count);
-    for (uint32_t i = 0; i < count; i++)
-        if (!dialogue->skipped[looks[i].character]) {
-            dialogue->asked = looks[i].character;
-            return rush_dialogue_reply(dialogue, RUSH_REPLY_ASK);
-        }
-    return end(dialogue, RUSH_END_NO_LOOK);
-}
-
 const rush_reply *rush_dialogue_ask_next(rush_dialogue *dialogue)
 {
     rush_reply *made = &dialogue->reply;
@@ -144,23 +109,13 @@ const rush_reply *rush_dialogue_ask_next(rush_dialogue *dialogue)
         rush_rank(dialogue->ranker, dialogue->sighting, &dialogue->options.rank);
     made->ranking = ranking;
     made->contradicts = made->answered && contradicts(dialogue, ranking);
-    made->second_look = false;
-    uint32_t again = made->answered ? doubtful(dialogue, ranking) : RUSH_NONE;
-    if (again != RUSH_NONE) {
-        dialogue->looked_twice[again] = true;
-        dialogue->asked = again;
-        dialogue->safe_taxon = RUSH_NONE;
-        made->second_look = true;
-        return rush_dialogue_reply(dialogue, RUSH_REPLY_ASK);
-    }
-    uint32_t safe = ranking->verdict.safe ? ranking->verdict.taxon : RUSH_NONE;
-    bool leaf = is_leaf(dialogue->key, safe);
-    bool survived = leaf && made->answered && dialogue->safe_taxon == safe;
-    if (made->answered)
-        dialogue->safe_taxon = safe;
-    if (survived)
-        return end(dialogue, RUSH_END_SAFE);
-    return ask_look(dialogue, ranking, leaf);
+    rush_turn turn = rush_asking_turn(&dialogue->asking, dialogue->adviser, ranking,
+                                      dialogue->options.reach, made->answered);
+    made->second_look = turn.kind == RUSH_TURN_AGAIN;
+    if (turn.character == RUSH_NONE)
+        return end(dialogue, turn.kind == RUSH_TURN_SAFE ? RUSH_END_SAFE : RUSH_END_NO_LOOK);
+    dialogue->asked = turn.character;
+    return rush_dialogue_reply(dialogue, RUSH_REPLY_ASK);
 }
 
 static const rush_reply *out_of_memory(rush_dialogue *dialogue)
@@ -196,11 +151,11 @@ static const rush_reply *go_back(rush_dialogue *dialogue, size_t steps)
     for (; steps && dialogue->step_count; steps--) {
         dialogue_step step = dialogue->steps[--dialogue->step_count];
         if (step.skipped != RUSH_NONE)
-            dialogue->skipped[step.skipped] = false;
+            dialogue->asking.skipped[step.skipped] = false;
         rush_sighting_free(dialogue->sighting);
         dialogue->sighting = step.before;
     }
-    dialogue->safe_taxon = RUSH_NONE;
+    dialogue->asking.safe_taxon = RUSH_NONE;
     return rush_dialogue_ask_next(dialogue);
 }
 
@@ -211,7 +166,7 @@ static const rush_reply *skip(rush_dialogue *dialogue)
     if (!push(dialogue, kept ? RUSH_NONE : dialogue->asked))
         return out_of_memory(dialogue);
     if (!kept)
-        dialogue->skipped[dialogue->asked] = true;
+        dialogue->asking.skipped[dialogue->asked] = true;
     return rush_dialogue_ask_next(dialogue);
 }
 

@@ -4,6 +4,7 @@
 #ifndef RUSH_DIALOGUE_DIALOGUE_H
 #define RUSH_DIALOGUE_DIALOGUE_H
 
+#include "advise/asking.h"
 #include "key/key.h"
 #include "rushlight/dialogue.h"
 
@@ -25,10 +26,8 @@ struct rush_dialogue {
     rush_diagnostics *diagnostics;
     dialogue_step *steps;
     size_t step_count, step_room;
-    bool *skipped;      /* by character */
-    bool *looked_twice; /* by character: its second look has been offered */
+    rush_asking asking;
     uint32_t asked;
-    uint32_t safe_taxon; /* the safe name before the last answer, or RUSH_NONE */
     bool ended;
     rush_buffer written_out; /* the line with its choices as names */
     rush_look needed[RUSH_NEEDED_MAX];

@@ -1,7 +1,7 @@
-#include <math.h>
 #include <string.h>
 
 #include "key/fields.h"
+#include "key/span.h"
 
 /* ---- the classification ----------------------------------------------------------------------- */
 
@@ -227,31 +227,17 @@ static void check_expected_forms(rush_loader *loader, const leaf_order *order)
     }
 }
 
-static void widen_span(rush_loader *loader, const rush_trait *const *traits, uint32_t count)
-{
-    for (uint32_t i = 0; i < count; i++) {
-        rush_character *character = &loader->characters.items[traits[i]->character];
-        if (traits[i]->kind != RUSH_TRAIT_NUMBER)
-            continue;
-        character->low = fmin(character->low, traits[i]->low);
-        character->high = fmax(character->high, traits[i]->high);
-    }
-}
-
 /* A number's span: from the least to the greatest that any taxon of the key shows. */
 static void find_spans(rush_loader *loader, const leaf_order *order)
 {
-    for (uint32_t i = 0; i < loader->characters.count; i++) {
-        loader->characters.items[i].low = INFINITY;
-        loader->characters.items[i].high = -INFINITY;
-    }
+    rush_spans_begin(loader->characters.items, loader->characters.count);
     for (uint32_t at = 0; at < loader->taxa.count; at++)
-        widen_span(loader, loader->taxa.items[at].traits, loader->taxa.items[at].trait_count);
+        rush_spans_widen(loader->characters.items, loader->taxa.items[at].traits,
+                         loader->taxa.items[at].trait_count);
     for (uint32_t i = 0; i < order->forms.count; i++)
-        widen_span(loader, order->forms.items[i].traits, order->forms.items[i].trait_count);
-    for (uint32_t i = 0; i < loader->characters.count; i++)
-        if (loader->characters.items[i].low > loader->characters.items[i].high)
-            loader->characters.items[i].low = loader->characters.items[i].high = 0;
+        rush_spans_widen(loader->characters.items, order->forms.items[i].traits,
+                         order->forms.items[i].trait_count);
+    rush_spans_end(loader->characters.items, loader->characters.count);
 }
 
 static const rush_mark *marks_of_taxa(rush_loader *loader)

@@ -187,6 +187,22 @@ static bool converse(const rush_key *key, rush_buffer *out)
     return whole;
 }
 
+static bool try_out(const rush_key *key, rush_buffer *out)
+{
+    rush_trial_options how = rush_trial_usual();
+    rush_blank blank = {1, 3};
+    how.sightings = 6;
+    how.blanks = &blank;
+    how.blank_count = 1;
+    rush_trial *trial = rush_trial_hold(key, &how);
+    if (trial) {
+        rush_report_trial(trial, 0, 3, out);
+        rush_report_trial_json(trial, out);
+    }
+    rush_trial_free(trial);
+    return trial;
+}
+
 /* False when some part of it had no memory. */
 static bool whole_run(const char *text)
 {
@@ -202,6 +218,7 @@ static bool whole_run(const char *text)
         whole &= rank_and_report(key, list, &out);
         whole &= read_other_forms(key, list, &out);
         whole &= converse(key, &out);
+        whole &= try_out(key, &out);
     }
     rush_diagnostics_write(list, &out);
     whole = whole && !rush_diagnostics_out_of_memory(list) && !out.failed;
