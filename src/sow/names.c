@@ -78,6 +78,9 @@ rush_text rush_sow_id(rush_sow_plan *plan, rush_text name)
     return (rush_text){id, out};
 }
 
+/* A citation is long, and then its short form is its name. */
+enum { SOURCE_ID_MAX = 40 };
+
 uint32_t rush_sow_source(rush_sow_plan *plan, const rush_cell *cell)
 {
     if (!cell->text.length || !rush_sow_good_name(plan, cell, cell->text, "source"))
@@ -85,8 +88,9 @@ uint32_t rush_sow_source(rush_sow_plan *plan, const rush_cell *cell)
     uint32_t next = plan->sources.count;
     uint32_t source = rush_sow_add(plan, RUSH_SOW_SCOPE_SOURCES, cell->text, next);
     if (source == next)
-        *RUSH_PUSH(plan->arena, &plan->sources) =
-            (rush_sow_name){cell->text, rush_sow_id(plan, cell->text)};
+        *RUSH_PUSH(plan->arena, &plan->sources) = (rush_sow_name){
+            cell->text,
+            cell->text.length <= SOURCE_ID_MAX ? cell->text : rush_sow_id(plan, cell->text)};
     return source;
 }
 

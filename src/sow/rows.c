@@ -389,7 +389,10 @@ static void read_row(rush_sow_plan *plan, uint32_t row)
     rush_taxon_rank rank =
         known == RUSH_NONE ? rank_of(cell->text) : plan->taxa.items[known].rank;
     rank = read_rank(plan, rank_cell, rank);
-    rush_text within = find_within(plan, row, cell->text, rank);
+    /* What a taxon stands within is for its first row to say, or for one that says it outright. */
+    bool first = known == RUSH_NONE ||
+                 (!plan->taxa.items[known].within.length && filled(plan, row, RUSH_SOW_WITHIN));
+    rush_text within = first ? find_within(plan, row, cell->text, rank) : (rush_text){"", 0};
     uint32_t at = add_taxon(plan, cell->text, cell);
     rush_sow_taxon *taxon = &plan->taxa.items[at];
     taxon->rank = rank;
