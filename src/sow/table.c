@@ -263,7 +263,7 @@ static void source_cell(table_out *out, uint32_t source, uint32_t usual)
 /* ---- the header ------------------------------------------------------------------------------- */
 
 /* Whether a states character's column would be taken for something else by its name or its cells. */
-static bool needs_kind(const rush_character *character, rush_text name)
+static bool needs_kind(const table_out *out, const rush_character *character, rush_text name)
 {
     rush_sow_field field;
     rush_sow_words words;
@@ -277,7 +277,8 @@ static bool needs_kind(const rush_character *character, rush_text name)
     for (uint32_t s = 0; s < character->state_count; s++) {
         rush_cell_number number;
         unsigned months;
-        rush_text state = rush_text_of(character->states[s].id);
+        rush_text state =
+            rush_text_of(shown_name(out, character->states[s].id, character->states[s].label));
         if (rush_cell_number_read(state, &number) || rush_cell_months_read(state, &months))
             return true;
     }
@@ -298,7 +299,7 @@ static void character_head(table_out *out, uint32_t at)
                            strcmp(character->measure, "count") == 0 ? " (count)" : " (number)");
     else if (character->setting)
         rush_buffer_string(&out->cell, " (setting)");
-    else if (needs_kind(character, rush_text_of(name)))
+    else if (needs_kind(out, character, rush_text_of(name)))
         rush_buffer_string(&out->cell, " (states)");
     end_cell(out);
     static const char *const ends[] = {"source", "note"};
