@@ -309,8 +309,12 @@ static void refine_states(rush_loader *loader, rush_node node, uint32_t at,
                           rush_character *character)
 {
     if (rush_node_kind_of(node) != RUSH_MAPPING || at != RUSH_SEX_CHARACTER) {
-        rush_node_diagnose(loader, node, RUSH_WRONG_SHAPE,
-                           "the states of '%s' follow from the taxa", character->id);
+        rush_diagnostic *made =
+            rush_node_diagnose(loader, node, RUSH_RESERVED_NAME,
+                               "'%s' is a character that every key has", character->id);
+        rush_diagnose_help(loader->list, made,
+                           "its states follow from the taxa: choose another name for this one");
+        loader->character_drafts.items[at].lost = true;
         return;
     }
     rush_state *states = RUSH_ARRAY(loader->arena, rush_state, character->state_count);

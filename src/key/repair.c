@@ -444,7 +444,8 @@ static void mend_brackets(search *with, yaml_line line)
 static void mend_comma(search *with)
 {
     static const wording says = {"a comma is missing here",
-                                 "put a comma between two fields or two items"};
+                                 "put a comma between two fields or two items; a text "
+                                 "that holds a colon goes in quotation marks"};
     static const wording colon = {"a colon is missing here",
                                   "write `name: value`, with a space behind the colon"};
     uint32_t at = with->fault->at;

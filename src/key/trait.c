@@ -332,6 +332,10 @@ static uint32_t find_character(rush_loader *loader, rush_node name)
 {
     rush_text text = rush_node_text(name);
     uint32_t at = rush_key_find(loader->key, RUSH_SCOPE_CHARACTERS, text);
+    if (at < RUSH_BUILT_IN_CHARACTERS && loader->character_drafts.items[at].lost) {
+        rush_diagnose_follows(loader->list); /* another one was meant */
+        return RUSH_NONE;
+    }
     if (at < RUSH_BUILT_IN_CHARACTERS) {
         rush_diagnostic *made = rush_node_diagnose(
             loader, name, RUSH_WRONG_TRAIT, "'%.*s' is not a trait", (int)text.length, text.at);
