@@ -62,7 +62,10 @@ void rush_buffer_string(rush_buffer *buffer, const char *string)
 
 void rush_buffer_byte(rush_buffer *buffer, char byte)
 {
-    rush_buffer_add(buffer, (rush_text){&byte, 1});
+    if (!rush_buffer_reserve(buffer, 1))
+        return;
+    buffer->bytes[buffer->length++] = byte;
+    buffer->bytes[buffer->length] = '\0';
 }
 
 void rush_buffer_fill(rush_buffer *buffer, char byte, size_t count)
@@ -94,6 +97,13 @@ void rush_buffer_vformat(rush_buffer *buffer, const char *format, va_list argume
     buffer->length += (size_t)length;
 }
 
+/* The whole number nearest to a value of 0 or more, halves up; llround without the call. */
+static unsigned long long nearest_whole(double value)
+{
+    unsigned long long whole = (unsigned long long)value;
+    return whole + (value - (double)whole >= 0.5);
+}
+
 /* Writes the digits from the end of `text` on backwards; returns where they begin. */
 static size_t write_decimal(char text[RUSH_NUMBER_TEXT], double value, int decimals)
 {
@@ -102,7 +112,7 @@ static size_t write_decimal(char text[RUSH_NUMBER_TEXT], double value, int decim
         decimals = 0;
     size_t at = RUSH_NUMBER_TEXT - 1;
     text[at] = '\0';
-    unsigned long long scaled = (unsigned long long)llround(fabs(value) * powers[decimals]);
+    unsigned long long scaled = nearest_whole(fabs(value) * powers[decimals]);
     bool negative = value < 0 && scaled != 0;
     for (int i = 0; i < decimals; i++, scaled /= 10)
         text[--at] = (char)('0' + scaled % 10);
@@ -128,7 +138,12 @@ void rush_buffer_decimal(rush_buffer *buffer, double value, int decimals)
 {
     char text[RUSH_NUMBER_TEXT];
     const char *word = not_a_decimal(value);
-    rush_buffer_string(buffer, word ? word : text + write_decimal(text, value, decimals));
+    if (word) {
+        rush_buffer_string(buffer, word);
+        return;
+    }
+    size_t from = write_decimal(text, value, decimals);
+    rush_buffer_add(buffer, (rush_text){text + from, RUSH_NUMBER_TEXT - 1 - from});
 }
 
 const char *rush_number_text(char text[RUSH_NUMBER_TEXT], double value, int decimals)

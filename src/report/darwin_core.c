@@ -280,7 +280,8 @@ static void write_answers(rush_json *json, const row_writer *row)
     rush_json_open(json, "answers", '{');
     for (uint32_t i = 0; i < rush_sighting_answer_count(row->sighting); i++) {
         const rush_answer *answer = rush_sighting_answer(row->sighting, i);
-        rush_json_text(json, rush_key_character(row->key, answer->character)->id, answer->given);
+        rush_json_name(json, rush_key_character(row->key, answer->character)->id);
+        rush_json_text(json, NULL, answer->given);
     }
     rush_json_close(json, '}');
 }
@@ -292,8 +293,10 @@ static void write_rest(rush_json *json, const row_writer *row)
 {
     const rush_key_header *header = rush_key_about(row->key);
     for (uint32_t i = 0; i < header->record_count; i++)
-        if (!may_come_from_key(header->record[2 * i]))
-            rush_json_string(json, header->record[2 * i], header->record[2 * i + 1]);
+        if (!may_come_from_key(header->record[2 * i])) {
+            rush_json_name(json, header->record[2 * i]);
+            rush_json_string(json, NULL, header->record[2 * i + 1]);
+        }
 }
 
 static void fill_properties(const row_writer *row, rush_buffer *cell)

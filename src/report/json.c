@@ -1,17 +1,30 @@
 #include "report/json.h"
 
 #include <math.h>
+#include <string.h>
 
 #include "base/unicode.h"
 
-/* Escaped are what RFC 8259 wants, and what a terminal must not be sent. */
-static bool is_plain(rush_text text, size_t at, size_t *length)
+/* ASCII that stands for itself, a bit for each: all but the controls, `"`, `\\` and DEL (RFC 8259, and what a
+ * terminal must not be sent). */
+static bool is_plain(unsigned char byte)
 {
-    unsigned char byte = (unsigned char)text.at[at];
-    *length = 1;
-    if (byte < 0x80)
-        return byte >= 0x20 && byte != '"' && byte != '\\' && byte != 0x7f;
-    return !rush_unicode_hostile(rush_unicode_at(text, at, length));
+    static const uint64_t plain[4] = {0xfffffffb00000000, 0x7fffffffefffffff, 0, 0};
+    return plain[byte / 64] >> byte % 64 & 1;
+}
+
+/* How many bytes from `from` on stand for themselves; what a terminal must not be sent does not. */
+static size_t plain_run(rush_text text, size_t from)
+{
+    size_t at = from, length;
+    for (;;) {
+        while (at < text.length && is_plain((unsigned char)text.at[at]))
+            at++;
+        if (at >= text.length || (unsigned char)text.at[at] < 0x80 ||
+            rush_unicode_hostile(rush_unicode_at(text, at, &length)))
+            return at - from;
+        at += length;
+    }
 }
 
 static void write_escape(rush_buffer *buffer, rush_text text, size_t at)
@@ -31,28 +44,50 @@ static void write_escape(rush_buffer *buffer, rush_text text, size_t at)
 
 static void write_text(rush_buffer *buffer, rush_text text)
 {
-    size_t plain = 0, length;
+    size_t at = 0, run;
+    rush_buffer_reserve(buffer, text.length + 2); /* mostly all that it takes */
     rush_buffer_byte(buffer, '"');
-    for (size_t i = 0; i < text.length; i += length) {
-        if (is_plain(text, i, &length))
-            continue;
-        rush_buffer_add(buffer, (rush_text){text.at + plain, i - plain});
-        write_escape(buffer, text, i);
-        plain = i + length;
+    for (;;) {
+        run = plain_run(text, at);
+        rush_buffer_add(buffer, (rush_text){text.at + at, run});
+        at += run;
+        if (at >= text.length)
+            break;
+        size_t length;
+        write_escape(buffer, text, at);
+        rush_unicode_at(text, at, &length);
+        at += length;
     }
-    rush_buffer_add(buffer, (rush_text){text.at + plain, text.length - plain});
     rush_buffer_byte(buffer, '"');
 }
 
 static void begin(rush_json *json, const char *name)
 {
-    if (!json->first)
-        rush_buffer_byte(json->buffer, ',');
-    json->first = false;
-    if (name) {
-        write_text(json->buffer, rush_text_of(name));
-        rush_buffer_byte(json->buffer, ':');
+    rush_buffer *buffer = json->buffer;
+    size_t length = name ? strlen(name) : 0;
+    if (rush_buffer_reserve(buffer, length + 4)) {
+        char *at = buffer->bytes + buffer->length;
+        if (!json->first)
+            *at++ = ',';
+        if (name) {
+            *at++ = '"';
+            memcpy(at, name, length);
+            at += length;
+            *at++ = '"';
+            *at++ = ':';
+        }
+        *at = '\0';
+        buffer->length = (size_t)(at - buffer->bytes);
     }
+    json->first = false;
+}
+
+void rush_json_name(rush_json *json, const char *name)
+{
+    begin(json, NULL);
+    write_text(json->buffer, rush_text_of(name));
+    rush_buffer_byte(json->buffer, ':');
+    json->first = true;
 }
 
 void rush_json_open(rush_json *json, const char *name, char bracket)
@@ -91,7 +126,13 @@ void rush_json_string_or_null(rush_json *json, const char *name, const char *str
 void rush_json_whole(rush_json *json, const char *name, uint64_t number)
 {
     begin(json, name);
-    rush_buffer_format(json->buffer, "%llu", (unsigned long long)number);
+    char digits[20];
+    size_t at = sizeof digits;
+    do {
+        digits[--at] = (char)('0' + number % 10);
+        number /= 10;
+    } while (number);
+    rush_buffer_add(json->buffer, (rush_text){digits + at, sizeof digits - at});
 }
 
 void rush_json_number(rush_json *json, const char *name, double number)

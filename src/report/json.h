@@ -10,12 +10,15 @@
 
 typedef struct rush_json {
     rush_buffer *buffer;
-    bool first; /* nothing stands yet in the innermost object or array */
+    bool first; /* nothing stands yet in the innermost object or array, or a name waits for its value */
 } rush_json;
 
-/* Names: NULL inside an array and at the top. */
+/* Names are words of our own, which need no escape; NULL inside an array, at the top, and behind
+ * rush_json_name. */
 void rush_json_open(rush_json *json, const char *name, char bracket); /* '{' or '[' */
 void rush_json_close(rush_json *json, char bracket);                  /* '}' or ']' */
+/* A name that comes from elsewhere, of the value that is written next. */
+void rush_json_name(rush_json *json, const char *name);
 void rush_json_text(rush_json *json, const char *name, rush_text text);
 void rush_json_string(rush_json *json, const char *name, const char *string); /* NULL: null */
 void rush_json_string_or_null(rush_json *json, const char *name, const char *string); /* "" too */

@@ -29,8 +29,12 @@ static bool clean(rush_entry_reader *reader)
         rush_diagnose_help(reader->list, made, "a line may have %d bytes", RUSH_LINE_MAX);
         return false;
     }
-    size_t length;
+    size_t length = 1;
     for (size_t at = 0; at < text.length; at += length) {
+        if (text.at[at] >= ' ' && text.at[at] < 0x7f) {
+            length = 1;
+            continue;
+        }
         int32_t c = rush_unicode_at(text, at, &length);
         rush_span span = {(uint32_t)at, (uint32_t)length};
         if (c < 0) {

@@ -42,9 +42,11 @@ static bool find_characters(const rush_key *key, rush_text folded, rush_target *
         return false;
     *target = (rush_target){.kind = RUSH_TARGET_CHARACTER, .character_count = 1};
     target->characters[0] = character;
-    for (uint32_t scope = RUSH_SCOPE_SHARED; scope < RUSH_SCOPE_STATES; scope++)
-        if (rush_table_find(&key->names, scope, folded, &character))
-            target->characters[target->character_count++] = character;
+    for (uint32_t scope = RUSH_SCOPE_SHARED; scope < RUSH_SCOPE_STATES; scope++) {
+        if (!rush_table_find(&key->names, scope, folded, &character))
+            break; /* they stand in the first scopes that were free */
+        target->characters[target->character_count++] = character;
+    }
     return true;
 }
 
