@@ -6,7 +6,8 @@ install_to "$work/any where"
 cd "$work/any where"
 for file in bin/rushlight share/man/man1/rushlight.1 share/bash-completion/completions/rushlight \
     share/zsh/site-functions/_rushlight share/fish/vendor_completions.d/rushlight.fish \
-    share/doc/rushlight/README.md share/doc/rushlight/LICENSE share/doc/rushlight/examples/name_one.c; do
+    share/doc/rushlight/README.md share/doc/rushlight/LICENSE share/doc/rushlight/examples/name_one.c \
+    share/rushlight/keys/README.md share/rushlight/keys/rushlight-key.schema.json; do
     [ -s "$file" ] || fail "$file is not there"
 done
 same headers "$(ls "$root/include/rushlight")" "$(ls include/rushlight)"
