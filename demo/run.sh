@@ -4,7 +4,7 @@
 set -e
 root=$(cd "$(dirname "$0")/.." && pwd)
 build=${BUILD:-$root/build}
-sh "$root/tests/prepare.sh"
+sh "$root/tests/prepare.sh" parallel
 log=$(mktemp)
 { cmake -S "$root" -B "$build" -DRUSHLIGHT_TESTS=OFF && cmake --build "$build" -j "$(nproc)" &&
     cmake --install "$build" --prefix "$build/installed"; } >"$log" 2>&1 || {
@@ -28,6 +28,9 @@ grep MP-03 sightings.txt | rushlight rank --out jsonl --top 1 --next 1 --set 'ha
 
 say "The afternoon: rushlight rank --top 3 --next 1 --set 'habitat: garden pond; month: July' sightings.txt"
 rushlight rank --top 3 --next 1 --set 'habitat: garden pond; month: July' sightings.txt
+
+say "A season of 4000 lines over processes, with GNU parallel: sh spread.sh 4000"
+sh spread.sh 4000
 
 say "A program of our own, with the library: name_one.c"
 libraries=$(dirname "$(find "$build/installed" -name librushlight.a)")

@@ -79,4 +79,20 @@ for jobs in (1, 2, 7):
     shown.add(out)
 if len(shown) != 1:
     sys.exit("trickle: another output with more jobs")
+# A file in pieces, each of which is told its first line, gives what the file gives as a whole.
+def whole(form, text, *words):
+    run = start("--in", form, "--out", "jsonl", "--next", "1", *words, stdout=subprocess.PIPE, stderr=subprocess.STDOUT)
+    return run.communicate(text)[0]
+
+
+for form, header, row in (("lines", b"", b"id: T-%d; outline: round\n"), ("csv", b"id,outline\n", b"T-%d,round\n"),
+                          ("jsonl", b"", b'{"id": "T-%d", "outline": "round"}\n')):
+    rows = [row % i for i in range(500)]
+    rows[77] = b"\n"
+    rows[310] = rows[310].replace(b"round", b"ruond")
+    first = 2 if header else 1
+    pieces = b"".join(whole(form, header + b"".join(rows[at:at + 60]), "--first-line", str(at + first))
+                      for at in range(0, 500, 60))
+    if pieces != whole(form, header + b"".join(rows)):
+        sys.exit(f"trickle: {form} in pieces is another output")
 print("trickle: line by line, in order, with 1 to 7 jobs")
