@@ -143,6 +143,7 @@ typedef struct rush_trait {
     uint32_t n;            /* NUMBER: how many were measured; 0: not said */
     bool ranged;           /* NUMBER: given as a range */
     bool lost;             /* UNSCORED: what stands there cannot be read; in a faulty key alone */
+    uint32_t number;       /* among the key's different traits, from 0 */
     rush_backing backing;
 } rush_trait;
 
@@ -225,9 +226,10 @@ typedef struct rush_key_files {
 /* The whole key: read, checked for faults, compiled. NULL when there is an error, all of which are
  * in `diagnostics`; warnings may be there beside a key. */
 RUSH_PUBLIC rush_key *rush_key_load(const rush_key_files *files, rush_diagnostics *diagnostics);
-/* For rush_check, and for nothing else: the same, but a key with errors is there too when it could be read
- * far enough, so that all that is wrong with it can be told at once. */
-RUSH_PUBLIC rush_key *rush_key_load_faulty(const rush_key_files *files,
+/* The same for rush_check: the key remembers where each of its parts stands, and one with errors is there too
+ * when it could be read far enough, so that all that is wrong with it can be told at once. Use such a key
+ * for nothing else unless there is no error. */
+RUSH_PUBLIC rush_key *rush_key_load_to_check(const rush_key_files *files,
                                            rush_diagnostics *diagnostics);
 RUSH_PUBLIC void rush_key_free(rush_key *key);
 

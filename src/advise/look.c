@@ -246,7 +246,7 @@ static bool mostly_inapplicable(const rush_key *key, uint32_t character, const d
     for (uint32_t f = 0; f < key->form_count; f++) {
         uint32_t profile = rush_column_profile(column, f);
         whole += mass[f];
-        if (column->profiles[profile].kind == RUSH_PROFILE_INAPPLICABLE)
+        if (rush_column_kind(column, profile) == RUSH_PROFILE_INAPPLICABLE)
             cannot += mass[f];
     }
     return cannot > whole / 2;
@@ -321,8 +321,9 @@ static double information_of_forms(rush_adviser *adviser, uint32_t character, ui
 static bool both_show(const rush_key *key, uint32_t character, uint32_t a, uint32_t b)
 {
     const rush_column *column = &key->model.columns[character];
-    return column->profiles[rush_column_profile(column, a)].kind != RUSH_PROFILE_INAPPLICABLE &&
-           column->profiles[rush_column_profile(column, b)].kind != RUSH_PROFILE_INAPPLICABLE;
+    return rush_column_kind(column, rush_column_profile(column, a)) !=
+               RUSH_PROFILE_INAPPLICABLE &&
+           rush_column_kind(column, rush_column_profile(column, b)) != RUSH_PROFILE_INAPPLICABLE;
 }
 
 const rush_look *rush_tell_apart(rush_adviser *adviser, uint32_t form, uint32_t other,

@@ -41,7 +41,7 @@ static void show_number(const rush_character *character, const rush_profile *pro
     }
 }
 
-/* What insects of a profile truly show. Mixtures are of earlier profiles. */
+/* What insects of a profile truly show. */
 static void show_profile(const rush_key *key, uint32_t at, uint32_t p, double *all)
 {
     const rush_character *character = &key->characters[at];
@@ -61,17 +61,22 @@ static void show_profile(const rush_key *key, uint32_t at, uint32_t p, double *a
     case RUSH_PROFILE_INAPPLICABLE:
         shown[values - 1] = 1;
         break;
-    case RUSH_PROFILE_MIXTURE:
-        for (uint32_t i = 0; i < profile->component_count; i++)
-            for (uint32_t v = 0; v < values; v++)
-                shown[v] += profile->components[i].weight *
-                            all[(size_t)profile->components[i].profile * values + v];
-        for (uint32_t v = 0; v + 1 < values; v++)
-            shown[v] += profile->even / (values - 1);
-        break;
-    case RUSH_PROFILE_SETTING:
+    default:
         break;
     }
+}
+
+/* The same of a mixture, from what its parts show. */
+static void show_mixture(const rush_key *key, uint32_t at, uint32_t p, double *all)
+{
+    uint32_t values = values_of(&key->characters[at]), part;
+    double weight, *shown = all + (size_t)p * values;
+    rush_mixture_parts parts = rush_mixture_begin(key, at, p);
+    for (uint32_t v = 0; v + 1 < values; v++)
+        shown[v] = parts.even / (values - 1);
+    while (rush_mixture_next(&parts, &part, &weight))
+        for (uint32_t v = 0; v < values; v++)
+            shown[v] += weight * all[(size_t)part * values + v];
 }
 
 static void show(outdone_check *with, uint32_t at)
@@ -84,8 +89,10 @@ static void show(outdone_check *with, uint32_t at)
         return;
     with->shown[at] =
         RUSH_ARRAY(&with->checker->arena, double, (size_t)column->profile_count *values);
-    for (uint32_t p = 0; p < column->profile_count; p++)
+    for (uint32_t p = 0; p < column->scored_count; p++)
         show_profile(key, at, p, with->shown[at]);
+    for (uint32_t p = column->scored_count; p < column->profile_count; p++)
+        show_mixture(key, at, p, with->shown[at]);
     with->most = values > with->most ? values : with->most;
 }
 

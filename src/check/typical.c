@@ -45,7 +45,7 @@ static void tabulate_profile(typical_check *with, uint32_t at, uint32_t p, doubl
         with->report[at][(size_t)r * column->profile_count + p] = log(fmax(reports[r], 1e-12));
         best = reports[r] > reports[best] * (1 + 1e-9) ? r : best;
     }
-    rush_profile_kind kind = column->profiles[p].kind;
+    rush_profile_kind kind = rush_column_kind(column, p);
     bool told = kind != RUSH_PROFILE_MIXTURE && kind != RUSH_PROFILE_INAPPLICABLE;
     with->usual[at][p] = told ? (uint8_t)best : NO_REPORT;
 }

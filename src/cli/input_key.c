@@ -117,12 +117,13 @@ static const char *read_built_in(void *user, const char *name, rush_buffer *text
     return "no such part in the program";
 }
 
-static rush_key *load_built_in(const built_in_key *key, rush_diagnostics *diagnostics)
+static rush_key *load_built_in(const built_in_key *key, key_loader *load,
+                               rush_diagnostics *diagnostics)
 {
     rush_buffer shown = {0};
     rush_buffer_format(&shown, "built-in:%s/key.yaml", key->name);
     rush_key_files files = {read_built_in, (void *)key, shown.failed ? key->name : shown.bytes};
-    rush_key *loaded = rush_key_load(&files, diagnostics);
+    rush_key *loaded = load(&files, diagnostics);
     rush_buffer_free(&shown);
     return loaded;
 }
@@ -137,13 +138,13 @@ static bool is_plain_name(const char *name)
 static rush_key *load_named(const char *name, key_loader *load, rush_diagnostics *diagnostics)
 {
     if (!name)
-        return load_built_in(&built_in_keys[0], diagnostics);
+        return load_built_in(&built_in_keys[0], load, diagnostics);
     struct stat status;
     bool there = stat(name, &status) == 0;
     if (!there && is_plain_name(name))
         for (size_t i = 0; i < built_in_key_count; i++)
             if (strcmp(built_in_keys[i].name, name) == 0)
-                return load_built_in(&built_in_keys[i], diagnostics);
+                return load_built_in(&built_in_keys[i], load, diagnostics);
     if (!there || !S_ISDIR(status.st_mode))
         return load_path(name, load, diagnostics);
     rush_buffer path = {0};
@@ -161,7 +162,7 @@ rush_key *input_key(const char *name, rush_diagnostics *diagnostics)
 
 rush_key *input_faulty_key(const char *name, rush_diagnostics *diagnostics)
 {
-    return load_named(name, rush_key_load_faulty, diagnostics);
+    return load_named(name, rush_key_load_to_check, diagnostics);
 }
 
 rush_key *input_key_for_command(const char *name, int *status)

@@ -9,33 +9,32 @@ enum { PROFILES_MAX = 65536 };
 /* One character while it is compiled. */
 typedef struct column_draft {
     rush_key *key;
-    rush_arena *arena;
+    rush_arena *arena, *scratch;
     uint32_t character;
     RUSH_LIST(rush_profile) profiles;
-    rush_table contents;    /* of direct profiles, so that equal ones are one */
-    uint16_t *profile_of;   /* of each hypothesis */
-    bool *scored;           /* of each form */
-    uint32_t *mixture_of;   /* of each taxon: for its unscored forms; RUSH_NONE: not made yet */
-    uint32_t whole_mixture; /* of the key's scored forms; RUSH_NONE: nothing is scored */
-    double *gathered;       /* by profile: the weights of a mixture being made */
-    uint32_t *touched;      /* the profiles that have such a weight */
-    uint32_t touched_count;
+    RUSH_LIST(uint32_t) mixtures;
+    rush_table contents;  /* of profiles, so that equal ones are one */
+    uint32_t *profile_of; /* of each form; RUSH_NONE: unscored */
+    uint32_t *of_trait;   /* the profile of each trait of the key; RUSH_NONE: not made yet */
+    const rush_trait **of_taxon;            /* what each taxon is scored as, inherited or not */
+    uint32_t *by_rank;                      /* the taxa, those that enclose others first */
+    uint32_t *next_of_taxon, *next_of_form; /* of their own traits, the first not used yet */
+    uint32_t *scored_before;                /* how many scored forms stand before each form */
+    uint32_t *mixture_of;   /* of each taxon, for its unscored forms; RUSH_NONE: not made yet */
+    uint32_t whole_mixture; /* the same for those whose branch is not scored */
+    double *suitability;    /* one number a state, of the character with most */
 } column_draft;
 
-/* ---- direct profiles ---------------------------------------------------------------------------- */
-
-static uint32_t add_profile(column_draft *draft, rush_profile profile)
-{
-    *RUSH_PUSH(draft->arena, &draft->profiles) = profile;
-    return draft->profiles.count - 1;
-}
+/* ---- profiles of scored forms ------------------------------------------------------------------- */
 
 static uint32_t direct_profile(column_draft *draft, rush_profile profile, rush_text content)
 {
     uint32_t next = draft->profiles.count;
     uint32_t at =
-        rush_table_add(draft->arena, &draft->contents, (uint32_t)profile.kind, content, next);
-    return at == next ? add_profile(draft, profile) : at;
+        rush_table_add(draft->scratch, &draft->contents, (uint32_t)profile.kind, content, next);
+    if (at == next)
+        *RUSH_PUSH(draft->arena, &draft->profiles) = profile;
+    return at;
 }
 
 static uint32_t one_state_profile(column_draft *draft, uint32_t state)
@@ -44,14 +43,14 @@ static uint32_t one_state_profile(column_draft *draft, uint32_t state)
     return direct_profile(draft, profile, (rush_text){(const char *)&state, sizeof state});
 }
 
-static uint32_t weights_profile(column_draft *draft, rush_profile_kind kind,
-                                const double *weights)
+/* The weights live as long as the key. */
+static uint32_t weights_profile(column_draft *draft, const double *weights)
 {
     uint32_t states = draft->key->characters[draft->character].state_count;
-    for (uint32_t s = 0; kind == RUSH_PROFILE_STATES && s < states; s++)
+    for (uint32_t s = 0; s < states; s++)
         if (weights[s] == 1)
             return one_state_profile(draft, s);
-    rush_profile profile = {.kind = kind, .weights = weights};
+    rush_profile profile = {.kind = RUSH_PROFILE_STATES, .weights = weights};
     return direct_profile(draft, profile,
                           (rush_text){(const char *)weights, states * sizeof *weights});
 }
@@ -102,7 +101,8 @@ static void places(const double *weights, uint32_t states, double *suitability)
 static uint32_t setting_profile(column_draft *draft, const rush_trait *trait)
 {
     const rush_character *character = &draft->key->characters[draft->character];
-    double *suitability = RUSH_ARRAY(draft->arena, double, character->state_count);
+    size_t size = character->state_count * sizeof(double);
+    double *suitability = draft->suitability;
     if (!trait || trait->kind != RUSH_TRAIT_STATES)
         for (uint32_t s = 0; s < character->state_count; s++)
             suitability[s] = 1;
@@ -110,7 +110,13 @@ static uint32_t setting_profile(column_draft *draft, const rush_trait *trait)
         season(trait->weights, suitability);
     else
         places(trait->weights, character->state_count, suitability);
-    return weights_profile(draft, RUSH_PROFILE_SETTING, suitability);
+    uint32_t made = draft->profiles.count;
+    rush_profile profile = {.kind = RUSH_PROFILE_SETTING};
+    uint32_t at = direct_profile(draft, profile, (rush_text){(const char *)suitability, size});
+    if (at == made)
+        draft->profiles.items[at].weights =
+            memcpy(RUSH_ARRAY(draft->arena, double, character->state_count), suitability, size);
+    return at;
 }
 
 /* ---- what forms show ---------------------------------------------------------------------------- */
@@ -119,7 +125,7 @@ static uint32_t sex_profile(column_draft *draft, rush_sex sex)
 {
     static const double either[] = {0.5, 0.5};
     if (sex == RUSH_SEX_ANY)
-        return weights_profile(draft, RUSH_PROFILE_STATES, either);
+        return weights_profile(draft, either);
     return one_state_profile(draft, sex == RUSH_SEX_MALE ? 0 : 1);
 }
 
@@ -132,71 +138,79 @@ static uint32_t form_name_profile(column_draft *draft, const char *name)
         draft, rush_key_find_state(draft->key, RUSH_FORM_CHARACTER, rush_text_of(name)));
 }
 
-/* The profile of a scored form; false when it is unscored. */
-static bool shown_profile(column_draft *draft, uint32_t form, uint32_t *profile)
+static uint32_t make_profile(column_draft *draft, const rush_trait *trait)
+{
+    if (draft->key->characters[draft->character].setting)
+        return setting_profile(draft, trait);
+    switch (trait->kind) {
+    case RUSH_TRAIT_UNSCORED:
+        return RUSH_NONE;
+    case RUSH_TRAIT_INAPPLICABLE:
+        return direct_profile(draft, (rush_profile){.kind = RUSH_PROFILE_INAPPLICABLE},
+                              (rush_text){"", 0});
+    case RUSH_TRAIT_NUMBER:
+        return number_profile(draft, trait);
+    default:
+        return weights_profile(draft, trait->weights);
+    }
+}
+
+static uint32_t profile_of_trait(column_draft *draft, const rush_trait *trait)
+{
+    if (!trait)
+        return draft->key->characters[draft->character].setting ? setting_profile(draft, NULL)
+                                                                : RUSH_NONE;
+    uint32_t *known = &draft->of_trait[trait->number];
+    if (*known == RUSH_NONE)
+        *known = make_profile(draft, trait);
+    return *known;
+}
+
+/* The next trait of a list when it is one of this character. Characters come in their order, as traits do. */
+static const rush_trait *take_trait(const rush_trait *const *traits, uint32_t count,
+                                    uint32_t *next, uint32_t character)
+{
+    if (*next < count && traits[*next]->character == character)
+        return traits[(*next)++];
+    return NULL;
+}
+
+static void find_shown(column_draft *draft)
 {
     const rush_key *key = draft->key;
-    if (draft->character == RUSH_SEX_CHARACTER)
-        return *profile = sex_profile(draft, key->forms[form].sex), true;
-    if (draft->character == RUSH_FORM_CHARACTER)
-        return *profile = form_name_profile(draft, key->forms[form].name), true;
-    const rush_trait *trait = rush_key_trait(key, form, draft->character, NULL);
-    if (key->characters[draft->character].setting)
-        return *profile = setting_profile(draft, trait), true;
-    if (!trait || trait->kind == RUSH_TRAIT_UNSCORED)
-        return false;
-    if (trait->kind == RUSH_TRAIT_INAPPLICABLE)
-        *profile = direct_profile(draft, (rush_profile){.kind = RUSH_PROFILE_INAPPLICABLE},
-                                  (rush_text){"", 0});
-    else if (trait->kind == RUSH_TRAIT_NUMBER)
-        *profile = number_profile(draft, trait);
-    else
-        *profile = weights_profile(draft, RUSH_PROFILE_STATES, trait->weights);
-    return true;
+    uint32_t character = draft->character;
+    for (uint32_t i = 0; i < key->taxon_count; i++) {
+        uint32_t t = draft->by_rank[i];
+        const rush_taxon *taxon = &key->taxa[t];
+        const rush_trait *own =
+            take_trait(taxon->traits, taxon->trait_count, &draft->next_of_taxon[t], character);
+        draft->of_taxon[t] = own                          ? own
+                             : taxon->parent != RUSH_NONE ? draft->of_taxon[taxon->parent]
+                                                          : NULL;
+    }
+    for (uint32_t f = 0; f < key->form_count; f++) {
+        const rush_form *form = &key->forms[f];
+        const rush_trait *own =
+            take_trait(form->traits, form->trait_count, &draft->next_of_form[f], character);
+        draft->profile_of[f] = profile_of_trait(draft, own ? own : draft->of_taxon[form->taxon]);
+    }
+}
+
+static void find_built_in(column_draft *draft)
+{
+    const rush_key *key = draft->key;
+    for (uint32_t f = 0; f < key->form_count; f++)
+        draft->profile_of[f] = draft->character == RUSH_SEX_CHARACTER
+                                   ? sex_profile(draft, key->forms[f].sex)
+                                   : form_name_profile(draft, key->forms[f].name);
 }
 
 /* ---- mixtures ----------------------------------------------------------------------------------- */
 
-static void gather(column_draft *draft, uint32_t profile, double weight)
+static uint32_t add_mixture(column_draft *draft, uint32_t taxon)
 {
-    if (weight <= 0)
-        return;
-    if (draft->gathered[profile] == 0)
-        draft->touched[draft->touched_count++] = profile;
-    draft->gathered[profile] += weight;
-}
-
-/* What has been gathered, scaled to sum to 1 - even, as a new profile. */
-static uint32_t make_mixture(column_draft *draft, double even)
-{
-    double total = 0;
-    for (uint32_t i = 0; i < draft->touched_count; i++)
-        total += draft->gathered[draft->touched[i]];
-    rush_component *components = RUSH_ARRAY(draft->arena, rush_component, draft->touched_count);
-    for (uint32_t i = 0; i < draft->touched_count; i++) {
-        uint32_t profile = draft->touched[i];
-        components[i] = (rush_component){profile, (1 - even) * draft->gathered[profile] / total};
-        draft->gathered[profile] = 0;
-    }
-    rush_profile profile = {.kind = RUSH_PROFILE_MIXTURE,
-                            .components = components,
-                            .component_count = draft->touched_count,
-                            .even = total > 0 ? even : 1};
-    draft->touched_count = 0;
-    return add_profile(draft, profile);
-}
-
-static bool gather_scored(column_draft *draft, uint32_t first, uint32_t count, double scale)
-{
-    const rush_key *key = draft->key;
-    double total = 0;
-    for (uint32_t f = first; f < first + count; f++)
-        if (draft->scored[f])
-            total += exp(key->model.log_prior[f]);
-    for (uint32_t f = first; total > 0 && f < first + count; f++)
-        if (draft->scored[f])
-            gather(draft, draft->profile_of[f], scale * exp(key->model.log_prior[f]) / total);
-    return total > 0;
+    *RUSH_PUSH(draft->arena, &draft->mixtures) = taxon;
+    return draft->profiles.count + draft->mixtures.count - 1;
 }
 
 /* Of the unscored forms of a taxon: like the scored forms of the nearest taxon that has any, and a little
@@ -204,75 +218,96 @@ static bool gather_scored(column_draft *draft, uint32_t first, uint32_t count, d
 static uint32_t unscored_profile(column_draft *draft, uint32_t taxon)
 {
     if (taxon == RUSH_NONE) {
-        /* Nothing in the branch is scored: like the key, or evenly when that is not scored either. */
         if (draft->whole_mixture == RUSH_NONE)
-            draft->whole_mixture = make_mixture(draft, 1);
+            draft->whole_mixture = add_mixture(draft, RUSH_NONE);
         return draft->whole_mixture;
     }
     if (draft->mixture_of[taxon] == RUSH_NONE) {
         const rush_taxon *here = &draft->key->taxa[taxon];
-        if (gather_scored(draft, here->first_form, here->form_count, RUSH_NEAREST_PART)) {
-            gather(draft, draft->whole_mixture, 1 - RUSH_NEAREST_PART);
-            draft->mixture_of[taxon] = make_mixture(draft, 0);
-        } else {
-            draft->mixture_of[taxon] = unscored_profile(draft, here->parent);
-        }
+        bool scored = draft->scored_before[here->first_form + here->form_count] >
+                      draft->scored_before[here->first_form];
+        draft->mixture_of[taxon] =
+            scored ? add_mixture(draft, taxon) : unscored_profile(draft, here->parent);
     }
     return draft->mixture_of[taxon];
 }
 
-/* The mean over some taxa, each by the shares of its forms, and an even answer for the rest. */
-static uint32_t mean_profile(column_draft *draft, uint32_t first_leaf, uint32_t leaf_count,
-                             double even)
+/* The part of each profile in the key's scored forms. */
+static const double *find_whole(column_draft *draft)
 {
     const rush_key *key = draft->key;
-    for (uint32_t i = first_leaf; i < first_leaf + leaf_count; i++) {
-        const rush_taxon *taxon = &key->taxa[key->leaves[i]];
-        for (uint32_t f = taxon->first_form; f < taxon->first_form + taxon->form_count; f++)
-            gather(draft, draft->profile_of[f], key->forms[f].share);
+    double total = 0, *whole = RUSH_ARRAY(draft->arena, double, draft->profiles.count);
+    for (uint32_t f = 0; f < key->form_count; f++)
+        if (draft->profile_of[f] != RUSH_NONE) {
+            whole[draft->profile_of[f]] += key->model.prior[f];
+            total += key->model.prior[f];
+        }
+    for (uint32_t p = 0; total > 0 && p < draft->profiles.count; p++)
+        whole[p] /= total;
+    return total > 0 ? whole : NULL;
+}
+
+static void mix(column_draft *draft)
+{
+    const rush_key *key = draft->key;
+    memset(draft->mixture_of, 0xff, key->taxon_count * sizeof *draft->mixture_of);
+    for (uint32_t f = 0; f < key->form_count; f++)
+        draft->scored_before[f + 1] =
+            draft->scored_before[f] + (draft->profile_of[f] != RUSH_NONE);
+    for (uint32_t f = 0; f < key->form_count; f++)
+        if (draft->profile_of[f] == RUSH_NONE)
+            draft->profile_of[f] = unscored_profile(draft, key->forms[f].taxon);
+}
+
+rush_mixture_parts rush_mixture_begin(const rush_key *key, uint32_t character, uint32_t profile)
+{
+    const rush_column *column = &key->model.columns[character];
+    uint32_t taxon = column->mixtures[profile - column->scored_count];
+    rush_mixture_parts parts = {.column = column, .prior = key->model.prior};
+    parts.even = column->whole ? 0 : 1;
+    parts.whole = taxon == RUSH_NONE ? 1 : 1 - RUSH_NEAREST_PART;
+    if (taxon == RUSH_NONE)
+        return parts;
+    double total = 0;
+    parts.form = key->taxa[taxon].first_form;
+    parts.forms_end = parts.form + key->taxa[taxon].form_count;
+    for (uint32_t f = parts.form; f < parts.forms_end; f++)
+        if (rush_column_profile(column, f) < column->scored_count)
+            total += parts.prior[f];
+    parts.scale = RUSH_NEAREST_PART / total;
+    return parts;
+}
+
+bool rush_mixture_next(rush_mixture_parts *parts, uint32_t *profile, double *weight)
+{
+    const rush_column *column = parts->column;
+    while (parts->form < parts->forms_end) {
+        uint32_t form = parts->form++;
+        *profile = rush_column_profile(column, form);
+        *weight = parts->scale * parts->prior[form];
+        if (*profile < column->scored_count)
+            return true;
     }
-    return make_mixture(draft, even);
+    if (!column->whole || parts->of_whole == column->scored_count)
+        return false;
+    *profile = parts->of_whole++;
+    *weight = parts->whole * column->whole[*profile];
+    return true;
 }
 
 /* ---- a column ----------------------------------------------------------------------------------- */
 
 static void forget(column_draft *draft)
 {
-    const rush_key *key = draft->key;
     draft->profiles.items = NULL;
     draft->profiles.count = draft->profiles.capacity = 0;
-    draft->contents = (rush_table){0};
+    draft->mixtures.items = NULL;
+    draft->mixtures.count = draft->mixtures.capacity = 0;
+    if (draft->contents.count)
+        memset(draft->contents.entries, 0,
+               draft->contents.capacity * sizeof *draft->contents.entries);
+    draft->contents.count = 0;
     draft->whole_mixture = RUSH_NONE;
-    memset(draft->scored, 0, key->form_count);
-    memset(draft->mixture_of, 0xff, key->taxon_count * sizeof *draft->mixture_of);
-}
-
-static void give_profiles(column_draft *draft)
-{
-    const rush_key *key = draft->key;
-    const rush_model *model = &key->model;
-    for (uint32_t f = 0; f < key->form_count; f++) {
-        uint32_t profile = 0;
-        draft->scored[f] = shown_profile(draft, f, &profile);
-        if (draft->scored[f])
-            draft->profile_of[f] = (uint16_t)profile;
-    }
-    if (key->characters[draft->character].setting)
-        return;
-    if (gather_scored(draft, 0, key->form_count, 1))
-        draft->whole_mixture = make_mixture(draft, 0);
-    for (uint32_t f = 0; f < key->form_count; f++)
-        if (!draft->scored[f])
-            draft->profile_of[f] = (uint16_t)unscored_profile(draft, key->forms[f].taxon);
-    for (uint32_t u = 0; u < model->unlisted_count; u++) {
-        uint32_t taxon = model->unlisted[u].taxon;
-        uint32_t profile =
-            taxon == RUSH_NONE
-                ? mean_profile(draft, 0, key->leaf_count, 1 - RUSH_STRANGER_PART)
-                : mean_profile(draft, key->taxa[taxon].first_leaf, key->taxa[taxon].leaf_count,
-                               1 - RUSH_RELATIVE_PART);
-        draft->profile_of[key->form_count + u] = (uint16_t)profile;
-    }
 }
 
 static const uint64_t *confused_sets(rush_arena *arena, const rush_character *character,
@@ -290,22 +325,43 @@ static const uint64_t *confused_sets(rush_arena *arena, const rush_character *ch
 static void finish_column(column_draft *draft, rush_column *column)
 {
     const rush_character *character = &draft->key->characters[draft->character];
-    uint32_t hypotheses = draft->key->model.hypothesis_count;
+    uint32_t forms = draft->key->form_count;
     column->profiles = draft->profiles.items;
-    column->profile_count = draft->profiles.count;
+    column->scored_count = draft->profiles.count;
+    column->mixtures = draft->mixtures.items;
+    column->profile_count = draft->profiles.count + draft->mixtures.count;
     column->set_words = (character->state_count + 63) / 64;
     if (character->confused_count)
         column->confused = confused_sets(draft->arena, character, column->set_words);
-    if (draft->profiles.count <= 256) {
-        uint8_t *narrow = RUSH_ARRAY(draft->arena, uint8_t, hypotheses);
-        for (uint32_t h = 0; h < hypotheses; h++)
-            narrow[h] = (uint8_t)draft->profile_of[h];
+    if (column->profile_count <= 256) {
+        uint8_t *narrow = RUSH_ARRAY(draft->arena, uint8_t, forms);
+        for (uint32_t f = 0; f < forms; f++)
+            narrow[f] = (uint8_t)draft->profile_of[f];
         column->narrow = narrow;
     } else {
-        uint16_t *wide = RUSH_ARRAY(draft->arena, uint16_t, hypotheses);
-        memcpy(wide, draft->profile_of, hypotheses * sizeof *wide);
+        uint16_t *wide = RUSH_ARRAY(draft->arena, uint16_t, forms);
+        for (uint32_t f = 0; f < forms; f++)
+            wide[f] = (uint16_t)draft->profile_of[f];
         column->wide = wide;
     }
+}
+
+/* False when it has too many profiles. */
+static bool make_column(column_draft *draft, rush_column *column)
+{
+    forget(draft);
+    if (draft->character < RUSH_BUILT_IN_CHARACTERS)
+        find_built_in(draft);
+    else
+        find_shown(draft);
+    if (!draft->key->characters[draft->character].setting) {
+        column->whole = find_whole(draft);
+        mix(draft);
+    }
+    if (draft->profiles.count + draft->mixtures.count > PROFILES_MAX)
+        return false;
+    finish_column(draft, column);
+    return true;
 }
 
 /* ---- the model ---------------------------------------------------------------------------------- */
@@ -336,44 +392,69 @@ static void find_unlisted(rush_key *key, rush_arena *arena)
 static void find_priors(rush_key *key, rush_arena *arena)
 {
     double *prior = RUSH_ARRAY(arena, double, key->form_count);
-    double *share = RUSH_ARRAY(arena, double, key->form_count);
+    double *log_prior = RUSH_ARRAY(arena, double, key->form_count);
+    double *log_share = RUSH_ARRAY(arena, double, key->form_count);
     for (uint32_t f = 0; f < key->form_count; f++) {
-        share[f] = log(key->forms[f].share);
-        prior[f] = share[f] + log(key->taxa[key->forms[f].taxon].occurrence);
+        log_share[f] = log(key->forms[f].share);
+        log_prior[f] = log_share[f] + log(key->taxa[key->forms[f].taxon].occurrence);
+        prior[f] = key->forms[f].share * key->taxa[key->forms[f].taxon].occurrence;
     }
-    key->model.log_prior = prior;
-    key->model.log_share = share;
+    key->model.prior = prior;
+    key->model.log_prior = log_prior;
+    key->model.log_share = log_share;
 }
 
-bool rush_model_compile(rush_key *key, rush_arena *arena)
+/* A taxon's rank is lower than that of all that it stands within. */
+static void sort_by_rank(column_draft *draft)
+{
+    const rush_key *key = draft->key;
+    uint32_t count = 0;
+    for (int rank = 0; rank < RUSH_RANK_COUNT; rank++)
+        for (uint32_t t = 0; t < key->taxon_count; t++)
+            if (key->taxa[t].rank == (rush_taxon_rank)rank)
+                draft->by_rank[count++] = t;
+}
+
+static void begin_draft(column_draft *draft)
+{
+    const rush_key *key = draft->key;
+    rush_arena *scratch = draft->scratch;
+    uint32_t states = 1;
+    for (uint32_t c = 0; c < key->character_count; c++)
+        states =
+            key->characters[c].state_count > states ? key->characters[c].state_count : states;
+    draft->profile_of = RUSH_ARRAY(scratch, uint32_t, key->form_count);
+    draft->of_trait = RUSH_ARRAY(scratch, uint32_t, key->trait_count);
+    memset(draft->of_trait, 0xff, key->trait_count * sizeof *draft->of_trait);
+    draft->of_taxon = RUSH_ARRAY(scratch, const rush_trait *, key->taxon_count);
+    draft->by_rank = RUSH_ARRAY(scratch, uint32_t, key->taxon_count);
+    draft->next_of_taxon = RUSH_ARRAY(scratch, uint32_t, key->taxon_count);
+    draft->next_of_form = RUSH_ARRAY(scratch, uint32_t, key->form_count);
+    draft->scored_before = RUSH_ARRAY(scratch, uint32_t, key->form_count + 1);
+    draft->mixture_of = RUSH_ARRAY(scratch, uint32_t, key->taxon_count);
+    draft->suitability = RUSH_ARRAY(scratch, double, states);
+    sort_by_rank(draft);
+}
+
+bool rush_model_compile(rush_key *key, rush_arena *arena, rush_arena *scratch)
 {
     find_unlisted(key, arena);
     find_priors(key, arena);
-    uint32_t most = key->model.hypothesis_count + key->taxon_count + 2;
-    column_draft draft = {.key = key,
-                          .arena = arena,
-                          .profile_of = RUSH_ARRAY(arena, uint16_t, key->model.hypothesis_count),
-                          .scored = RUSH_ARRAY(arena, bool, key->form_count),
-                          .mixture_of = RUSH_ARRAY(arena, uint32_t, key->taxon_count),
-                          .gathered = RUSH_ARRAY(arena, double, most),
-                          .touched = RUSH_ARRAY(arena, uint32_t, most)};
+    column_draft draft = {.key = key, .arena = arena, .scratch = scratch};
+    begin_draft(&draft);
     rush_column *columns = RUSH_ARRAY(arena, rush_column, key->character_count);
-    uint32_t set_words = (key->leaf_count + 63) / 64;
+    key->model.columns = columns;
+    key->model.set_words = (key->leaf_count + 63) / 64;
     for (uint32_t c = 0; c < key->character_count; c++) {
         const rush_character *character = &key->characters[c];
         bool bare_form = c == RUSH_FORM_CHARACTER && !character->state_count;
         if (character->kind == RUSH_KIND_TAXON || bare_form)
             continue;
         draft.character = c;
-        forget(&draft);
-        give_profiles(&draft);
-        if (draft.profiles.count > PROFILES_MAX)
+        if (!make_column(&draft, &columns[c]))
             return false;
-        finish_column(&draft, &columns[c]);
-        if (columns[c].set_words > set_words)
-            set_words = columns[c].set_words;
+        if (columns[c].set_words > key->model.set_words)
+            key->model.set_words = columns[c].set_words;
     }
-    key->model.columns = columns;
-    key->model.set_words = set_words;
     return true;
 }

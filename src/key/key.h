@@ -46,6 +46,7 @@ struct rush_key {
     const rush_source_entry *sources;
     const rush_worked_sighting *sightings;
     uint32_t character_count, taxon_count, form_count, leaf_count, source_count, sighting_count;
+    uint32_t trait_count; /* different ones */
 
     const rush_mark *character_marks, *taxon_marks, *sighting_marks;
     /* Where each was authored (place.h): names, of which the next node is the body; sightings as a whole. */

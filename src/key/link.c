@@ -357,6 +357,7 @@ void rush_load_link(rush_loader *loader)
     key->source_count = loader->sources.count;
     key->sightings = loader->sightings.items;
     key->sighting_count = loader->sightings.count;
+    key->trait_count = loader->traits.count;
     key->sighting_marks = loader->sighting_marks.items;
     key->taxon_marks = marks_of_taxa(loader);
     key->character_marks = marks_of_characters(loader);

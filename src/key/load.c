@@ -120,6 +120,14 @@ typedef struct whole_load {
     bool good;
 } whole_load;
 
+/* The tapes are half as large as the files. */
+static void forget_places(rush_key *key)
+{
+    key->root.tree = NULL;
+    for (rush_key_file *file = key->files; file; file = file->next)
+        rush_buffer_free(&file->tape);
+}
+
 static bool run_steps(rush_loader *loader, const rush_key_files *files)
 {
     size_t faults_before = rush_diagnostics_faults(loader->list);
@@ -138,10 +146,12 @@ static bool run_steps(rush_loader *loader, const rush_key_files *files)
     rush_unknown_names_told(loader);
     loader->key->faulty = rush_diagnostics_faults(loader->list) > faults_before;
     loader->key->incomplete = loader->incomplete;
-    if (loader->key->faulty && !loader->faulty_too)
+    if (loader->key->faulty && !loader->to_check)
         return false;
     rush_key_take_digest(loader->key);
-    if (rush_model_compile(loader->key, loader->arena))
+    if (!loader->to_check)
+        forget_places(loader->key);
+    if (rush_model_compile(loader->key, loader->arena, &loader->scratch))
         return true;
     rush_diagnose(loader->list, RUSH_TOO_LARGE, loader->trees.items[0].source, (rush_span){0},
                   "a character has more than 65536 different traits");
@@ -151,10 +161,11 @@ static bool run_steps(rush_loader *loader, const rush_key_files *files)
 static void load(void *with)
 {
     whole_load *whole = with;
+    whole->loader.scratch.escape = whole->loader.arena->escape;
     whole->good = run_steps(&whole->loader, whole->files);
 }
 
-static rush_key *load_key(const rush_key_files *files, bool faulty_too,
+static rush_key *load_key(const rush_key_files *files, bool to_check,
                           rush_diagnostics *diagnostics)
 {
     rush_key *key = calloc(1, sizeof *key);
@@ -163,13 +174,14 @@ static rush_key *load_key(const rush_key_files *files, bool faulty_too,
         return NULL;
     }
     whole_load whole = {
-        {.key = key, .arena = &key->arena, .list = diagnostics, .faulty_too = faulty_too},
+        {.key = key, .arena = &key->arena, .list = diagnostics, .to_check = to_check},
         files,
         false};
     if (!rush_arena_guard(&key->arena, load, &whole)) {
         rush_diagnose_out_of_memory(diagnostics);
         whole.good = false;
     }
+    rush_arena_free(&whole.loader.scratch);
     rush_diagnostics_sort(diagnostics);
     if (whole.good)
         return key;
@@ -182,7 +194,7 @@ rush_key *rush_key_load(const rush_key_files *files, rush_diagnostics *diagnosti
     return load_key(files, false, diagnostics);
 }
 
-rush_key *rush_key_load_faulty(const rush_key_files *files, rush_diagnostics *diagnostics)
+rush_key *rush_key_load_to_check(const rush_key_files *files, rush_diagnostics *diagnostics)
 {
     return load_key(files, true, diagnostics);
 }

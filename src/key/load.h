@@ -46,6 +46,7 @@ typedef struct rush_unknown {
 typedef struct rush_loader {
     rush_key *key;
     rush_arena *arena;
+    rush_arena scratch; /* freed when the key is loaded */
     rush_diagnostics *list;
 
     rush_key_file *last_file;
@@ -66,7 +67,7 @@ typedef struct rush_loader {
     double
         *weights; /* of the trait that is read: one number a state, of the character with most */
     size_t recovered; /* faults that lost nothing, or nothing but what is marked as lost */
-    bool faulty_too;  /* a key with faults is wanted too, for what else can be said of it */
+    bool to_check;    /* the key is for rush_check: wanted with its places, and with faults too */
     bool incomplete;  /* a part of the key could not be read at all */
     rush_table marks; /* where each name in key->names stands: an index into `mark_list` */
     RUSH_LIST(rush_mark) mark_list;

@@ -1,9 +1,11 @@
 /* The key compiled: what the model needs to answer quickly.
  *
  * Layer: key. Most forms share the same distribution over a character's states. So each character has
- * a small table of distinct profiles, and each hypothesis one profile number a character. The
- * hypotheses are the forms, then the unlisted ones: a relative for each genus and each family, and
- * a stranger. Everything here is in terms of DESIGN's model; ranges and sources are beside it. */
+ * a small table of distinct profiles, and each form one profile number a character. Forms that are not
+ * scored are like the scored ones of the nearest taxon around that has any: a profile that is a mixture,
+ * of which only that taxon is kept, since its parts stand in the forms. The hypotheses are the forms, then
+ * the unlisted ones: a relative for each genus and each family, and a stranger; what is expected of those
+ * follows from the forms too. Ranges and sources are beside each field. */
 #ifndef RUSH_KEY_MODEL_H
 #define RUSH_KEY_MODEL_H
 
@@ -32,29 +34,27 @@ typedef enum rush_profile_kind {
     RUSH_PROFILE_SETTING, /* weights: the suitability of each state */
     RUSH_PROFILE_NUMBER,  /* mean and sd */
     RUSH_PROFILE_INAPPLICABLE,
-    RUSH_PROFILE_MIXTURE /* of earlier profiles of the character, and of an even answer */
+    RUSH_PROFILE_MIXTURE /* of the others, and of an even answer */
 } rush_profile_kind;
 
-typedef struct rush_component {
-    uint32_t profile;
-    double weight;
-} rush_component;
-
+/* What scored forms show. */
 typedef struct rush_profile {
     rush_profile_kind kind;
-    uint32_t state;                   /* STATE */
-    const double *weights;            /* STATES and SETTING: one for each state */
-    double mean, sd;                  /* NUMBER */
-    const rush_component *components; /* MIXTURE; their weights and `even` sum to 1 */
-    uint32_t component_count;
-    double even; /* MIXTURE: the part that answers |A|/S */
+    uint32_t state;        /* STATE */
+    const double *weights; /* STATES and SETTING: one for each state */
+    double mean, sd;       /* NUMBER */
 } rush_profile;
 
 /* One character. */
 typedef struct rush_column {
-    const rush_profile *profiles;
-    uint32_t profile_count;
-    const uint8_t *narrow;    /* the profile of each hypothesis when there are at most 256, */
+    const rush_profile *profiles; /* those of scored forms come first, */
+    uint32_t scored_count;
+    const uint32_t
+        *mixtures;          /* then the mixtures: each the taxon whose scored forms it is like, */
+    uint32_t profile_count; /* RUSH_NONE: the key's as a whole; so many are there in all */
+    const double
+        *whole; /* by profile: its part of the key's scored forms; NULL: there are none */
+    const uint8_t *narrow;    /* the profile of each form when there are at most 256, */
     const uint16_t *wide;     /* else this one */
     const uint64_t *confused; /* for each state, the set of those that it is confused with */
     uint32_t set_words;       /* 64-bit words of a set of states */
@@ -70,19 +70,42 @@ typedef struct rush_model {
     const rush_unlisted *unlisted;
     uint32_t unlisted_count;
     uint32_t hypothesis_count; /* forms and unlisted */
-    const double *log_prior;   /* of each form: log of occurrence x share, not normalised */
+    const double *prior;       /* of each form: occurrence x share, not normalised */
+    const double *log_prior;   /* its log */
     const double *log_share;   /* of each form within its taxon */
     uint32_t set_words;        /* of the largest set of states, or of leaf taxa */
 } rush_model;
 
-static inline uint32_t rush_column_profile(const rush_column *column, uint32_t hypothesis)
+static inline uint32_t rush_column_profile(const rush_column *column, uint32_t form)
 {
-    return column->narrow ? column->narrow[hypothesis] : column->wide[hypothesis];
+    return column->narrow ? column->narrow[form] : column->wide[form];
+}
+
+static inline rush_profile_kind rush_column_kind(const rush_column *column, uint32_t profile)
+{
+    return profile < column->scored_count ? column->profiles[profile].kind : RUSH_PROFILE_MIXTURE;
 }
 
 struct rush_key;
-/* Makes the model of a key that is read and linked. Escapes when there is no memory; false when a
- * character has more than 65,536 profiles. */
-bool rush_model_compile(struct rush_key *key, rush_arena *arena);
+
+/* The parts of a mixture, one after the other; a profile may come more than once. Their weights and `even`,
+ * the part that answers evenly, sum to 1. */
+typedef struct rush_mixture_parts {
+    const rush_column *column;
+    const double *prior;
+    uint32_t form, forms_end; /* of the taxon */
+    double scale;             /* of a form's prior */
+    uint32_t of_whole;        /* the next profile of the whole key */
+    double whole, even;
+} rush_mixture_parts;
+
+rush_mixture_parts rush_mixture_begin(const struct rush_key *key, uint32_t character,
+                                      uint32_t profile);
+/* False when there are no more. */
+bool rush_mixture_next(rush_mixture_parts *parts, uint32_t *profile, double *weight);
+
+/* Makes the model of a key that is read and linked. `scratch` is freed by the caller. Escapes when there is
+ * no memory; false when a character has more than 65,536 profiles. */
+bool rush_model_compile(struct rush_key *key, rush_arena *arena, rush_arena *scratch);
 
 #endif

@@ -11,6 +11,8 @@ static rush_mark field_or_name(rush_node name, rush_node body, const char *field
 
 rush_mark rush_place_header(const rush_key *key, const char *field)
 {
+    if (!key->root.tree)
+        return (rush_mark){0};
     rush_node own = rush_field_find(key->root, "key");
     rush_node name = rush_node_is(own) ? own : key->root;
     return field_or_name(name, key->root, field);
@@ -18,6 +20,8 @@ rush_mark rush_place_header(const rush_key *key, const char *field)
 
 rush_mark rush_place_character(const rush_key *key, uint32_t character, const char *field)
 {
+    if (!key->root.tree)
+        return (rush_mark){0};
     rush_node name = key->character_nodes[character];
     if (!name.tree)
         return (rush_mark){0};
@@ -38,6 +42,8 @@ rush_mark rush_place_word(const rush_key *key, uint32_t character, const char *w
 
 rush_mark rush_place_state(const rush_key *key, uint32_t character, uint32_t state)
 {
+    if (!key->root.tree)
+        return (rush_mark){0};
     rush_node name = key->character_nodes[character];
     if (!name.tree)
         return (rush_mark){0};
@@ -51,6 +57,8 @@ rush_mark rush_place_state(const rush_key *key, uint32_t character, uint32_t sta
 
 rush_mark rush_place_taxon(const rush_key *key, uint32_t taxon, const char *field)
 {
+    if (!key->root.tree)
+        return (rush_mark){0};
     rush_node name = key->taxon_nodes[taxon];
     return field_or_name(name, rush_node_next(name), field);
 }
@@ -67,6 +75,8 @@ static rush_node form_node(const rush_key *key, uint32_t form)
 
 rush_mark rush_place_form(const rush_key *key, uint32_t form)
 {
+    if (!key->root.tree)
+        return (rush_mark){0};
     rush_node node = form_node(key, form);
     return rush_node_is(node) ? rush_node_mark(node)
                               : rush_place_taxon(key, key->forms[form].taxon, NULL);
@@ -74,6 +84,8 @@ rush_mark rush_place_form(const rush_key *key, uint32_t form)
 
 rush_mark rush_place_trait(const rush_key *key, uint32_t taxon, uint32_t form, uint32_t character)
 {
+    if (!key->root.tree)
+        return (rush_mark){0};
     bool of_form = form != RUSH_NONE;
     rush_node owner = of_form ? form_node(key, form) : rush_node_next(key->taxon_nodes[taxon]);
     rush_node traits = rush_node_is(owner) ? rush_field_find(owner, "traits") : owner;
@@ -91,11 +103,15 @@ rush_mark rush_place_trait(const rush_key *key, uint32_t taxon, uint32_t form, u
 
 rush_mark rush_place_source(const rush_key *key, uint32_t source)
 {
+    if (!key->root.tree)
+        return (rush_mark){0};
     return rush_node_mark(key->source_nodes[source]);
 }
 
 rush_mark rush_place_sighting(const rush_key *key, uint32_t sighting, const char *field)
 {
+    if (!key->root.tree)
+        return (rush_mark){0};
     rush_node node = key->sighting_nodes[sighting];
     return field_or_name(node, node, field);
 }

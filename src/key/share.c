@@ -35,10 +35,12 @@ static bool alike(const rush_trait *a, const rush_trait *b, uint32_t states)
     return memcmp(a->weights, b->weights, states * sizeof *a->weights) == 0;
 }
 
-static const rush_trait *copy_of(rush_arena *arena, const rush_trait *trait, uint32_t states)
+static const rush_trait *copy_of(rush_arena *arena, rush_trait_pool *pool,
+                                 const rush_trait *trait, uint32_t states)
 {
     rush_trait *copy = RUSH_NEW(arena, rush_trait);
     *copy = *trait;
+    copy->number = pool->count++;
     if (trait->weights) {
         double *weights = RUSH_ARRAY(arena, double, states);
         memcpy(weights, trait->weights, states * sizeof *weights);
@@ -65,15 +67,15 @@ const rush_trait *rush_share_trait(rush_arena *arena, rush_trait_pool *pool,
                                    const rush_trait *trait, uint32_t states)
 {
     if (trait->backing.note)
-        return copy_of(arena, trait, states);
-    if (2 * pool->count >= pool->capacity)
+        return copy_of(arena, pool, trait, states);
+    if (2 * pool->held >= pool->capacity)
         grow(arena, pool);
     uint32_t hash = hash_of(trait, states), at = hash & (pool->capacity - 1);
     for (; pool->places[at].trait; at = (at + 1) & (pool->capacity - 1))
         if (pool->places[at].hash == hash && alike(pool->places[at].trait, trait, states))
             return pool->places[at].trait;
-    pool->places[at].trait = copy_of(arena, trait, states);
+    pool->places[at].trait = copy_of(arena, pool, trait, states);
     pool->places[at].hash = hash;
-    pool->count++;
+    pool->held++;
     return pool->places[at].trait;
 }

@@ -12,7 +12,8 @@ typedef struct rush_trait_pool {
         const rush_trait *trait; /* NULL: empty */
         uint32_t hash;
     } * places;
-    uint32_t count, capacity; /* a power of two, or 0 */
+    uint32_t held, capacity; /* a power of two, or 0 */
+    uint32_t count;          /* of all traits that were made, with those that stand alone */
 } rush_trait_pool;
 
 /* A trait of the pool like this one, whose weights are of so many states; it and they are copied when there

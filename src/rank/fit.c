@@ -24,38 +24,57 @@ static double sum_of_largest(double *numbers, uint32_t total, uint32_t count)
 }
 
 static double number_at(const rush_character *character, const rush_answer *answer,
-                        const rush_column *column, uint32_t at, double low, double high)
+                        const rush_profile *profile, double low, double high)
 {
-    const rush_profile *profile = &column->profiles[at];
     double even = rush_even_width(character, low, high);
     if (profile->kind == RUSH_PROFILE_INAPPLICABLE)
         return even;
-    if (profile->kind == RUSH_PROFILE_NUMBER) {
-        double sd = hypot(profile->sd, rush_reading_error(character, answer, profile->mean));
-        return (1 - character->error) * rush_interval(low, high, profile->mean, sd) +
-               character->error * even;
-    }
-    double sum = profile->even * even;
-    for (uint32_t i = 0; i < profile->component_count; i++)
-        sum += profile->components[i].weight *
-               number_at(character, answer, column, profile->components[i].profile, low, high);
+    double sd = hypot(profile->sd, rush_reading_error(character, answer, profile->mean));
+    return (1 - character->error) * rush_interval(low, high, profile->mean, sd) +
+           character->error * even;
+}
+
+/* What a profile, which may be a mixture, gives to an interval. */
+static double number_within(const rush_key *key, const rush_answer *answer, uint32_t at,
+                            double low, double high)
+{
+    const rush_character *character = &key->characters[answer->character];
+    const rush_column *column = &key->model.columns[answer->character];
+    if (at < column->scored_count)
+        return number_at(character, answer, &column->profiles[at], low, high);
+    rush_mixture_parts parts = rush_mixture_begin(key, answer->character, at);
+    double weight, sum = parts.even * rush_even_width(character, low, high);
+    for (uint32_t part; rush_mixture_next(&parts, &part, &weight);)
+        sum += weight * number_at(character, answer, &column->profiles[part], low, high);
     return sum;
 }
 
-/* Over intervals as wide, each centred on one of the profile's means. */
-static double largest_number(const rush_character *character, const rush_answer *answer,
-                             const rush_column *column, uint32_t whole, uint32_t at)
+/* Of an interval as wide, centred on one of the means. */
+static double centred_number(const rush_key *key, const rush_answer *answer, uint32_t whole,
+                             const rush_profile *on)
 {
-    const rush_profile *profile = &column->profiles[at];
-    double width = answer->high - answer->low, best = 0;
-    if (profile->kind == RUSH_PROFILE_NUMBER)
-        return number_at(character, answer, column, whole, profile->mean - width / 2,
-                         profile->mean + width / 2);
-    if (profile->kind == RUSH_PROFILE_INAPPLICABLE)
-        return number_at(character, answer, column, whole, answer->low, answer->high);
-    for (uint32_t i = 0; i < profile->component_count; i++)
-        best = fmax(best, largest_number(character, answer, column, whole,
-                                         profile->components[i].profile));
+    double half = (answer->high - answer->low) / 2;
+    if (on->kind == RUSH_PROFILE_INAPPLICABLE)
+        return number_within(key, answer, whole, answer->low, answer->high);
+    return number_within(key, answer, whole, on->mean - half, on->mean + half);
+}
+
+/* Over intervals as wide, each centred on one of the profile's means: of a mixture, those of the scored
+ * profiles that are its parts, each once. */
+static double largest_number(const rush_ranker *ranker, const rush_answer *answer, uint32_t at)
+{
+    const rush_key *key = ranker->key;
+    const rush_column *column = &key->model.columns[answer->character];
+    if (at < column->scored_count)
+        return centred_number(key, answer, at, &column->profiles[at]);
+    rush_mixture_parts parts = rush_mixture_begin(key, answer->character, at);
+    double weight, best = 0;
+    memset(ranker->seen, 0, column->scored_count);
+    for (uint32_t part; rush_mixture_next(&parts, &part, &weight);) {
+        if (!ranker->seen[part])
+            best = fmax(best, centred_number(key, answer, at, &column->profiles[part]));
+        ranker->seen[part] = true;
+    }
     return best;
 }
 
@@ -70,10 +89,8 @@ static double largest_value(const rush_ranker *ranker, const rush_answer_table *
     double largest;
     if (character->kind == RUSH_KIND_NUMBER) {
         bool open = isinf(answer->low) || isinf(answer->high);
-        largest = open ? 1
-                       : fmax(table->value[profile],
-                              largest_number(character, answer, table->column, profile, profile));
-        if (table->column->profiles[profile].kind == RUSH_PROFILE_INAPPLICABLE)
+        largest = open ? 1 : fmax(table->value[profile], largest_number(ranker, answer, profile));
+        if (rush_column_kind(table->column, profile) == RUSH_PROFILE_INAPPLICABLE)
             largest = table->even;
     } else {
         memset(ranker->rows, 0, character->state_count * sizeof(double));
@@ -141,23 +158,33 @@ static double number_chance(const rush_character *character, const rush_answer_t
     return (1 - error) * beyond + error * fmax(1 - covered, 0);
 }
 
-static double profile_chance(const rush_ranker *ranker, const rush_answer_table *table,
-                             uint32_t at, double largest)
+/* Of a profile of scored forms. */
+static double scored_number_chance(const rush_ranker *ranker, const rush_answer_table *table,
+                                   uint32_t at, double largest)
 {
     const rush_character *character = &ranker->key->characters[table->answer->character];
     const rush_profile *profile = &table->column->profiles[at];
     if (profile->kind == RUSH_PROFILE_INAPPLICABLE)
         return table->answer->denied ? 0 : character->error;
+    return number_chance(character, table, profile, largest);
+}
+
+static double profile_chance(const rush_ranker *ranker, const rush_answer_table *table,
+                             uint32_t at, double largest)
+{
+    const rush_character *character = &ranker->key->characters[table->answer->character];
+    if (rush_column_kind(table->column, at) == RUSH_PROFILE_INAPPLICABLE)
+        return table->answer->denied ? 0 : character->error;
     if (character->kind != RUSH_KIND_NUMBER)
         return states_chance(ranker, table, at, largest);
     if (isinf(table->answer->low) || isinf(table->answer->high))
         return 1 / RUSH_BADLY_RATIO; /* at most so many truthful bounds lie in that tail */
-    if (profile->kind == RUSH_PROFILE_NUMBER)
-        return number_chance(character, table, profile, largest);
-    double sum = 0;
-    for (uint32_t i = 0; i < profile->component_count; i++)
-        sum += profile->components[i].weight *
-               profile_chance(ranker, table, profile->components[i].profile, largest);
+    if (at < table->column->scored_count)
+        return scored_number_chance(ranker, table, at, largest);
+    rush_mixture_parts parts = rush_mixture_begin(ranker->key, table->answer->character, at);
+    double weight, sum = 0;
+    for (uint32_t part; rush_mixture_next(&parts, &part, &weight);)
+        sum += weight * scored_number_chance(ranker, table, part, largest);
     return sum;
 }
 

@@ -105,18 +105,8 @@ double rush_likelihood(const rush_key *key, const rush_answer *answer, double *v
                          : (double)answer->state_count / character->state_count;
     if (!number)
         find_rows(key, answer, rows);
-    for (uint32_t p = 0; p < column->profile_count; p++) {
+    for (uint32_t p = 0; p < column->scored_count; p++) {
         const rush_profile *profile = &column->profiles[p];
-        if (profile->kind == RUSH_PROFILE_MIXTURE) {
-            value[p] = profile->even * even;
-            misread[p] = 0;
-            for (uint32_t i = 0; i < profile->component_count; i++) {
-                const rush_component *component = &profile->components[i];
-                value[p] += component->weight * value[component->profile];
-                misread[p] += component->weight * misread[component->profile];
-            }
-            continue;
-        }
         likelihood_parts parts = number ? number_parts(profile, answer, character, even)
                                         : states_parts(profile, answer, character->state_count,
                                                        character->error, even, rows);
@@ -124,7 +114,46 @@ double rush_likelihood(const rush_key *key, const rush_answer *answer, double *v
         misread[p] =
             answer->unsure ? (parts.misread + (1 - parts.inside) * even) / 2 : parts.misread;
     }
+    for (uint32_t p = column->scored_count; p < column->profile_count; p++) {
+        rush_mixture_parts parts = rush_mixture_begin(key, answer->character, p);
+        uint32_t part;
+        double weight;
+        value[p] = parts.even * even;
+        misread[p] = 0;
+        while (rush_mixture_next(&parts, &part, &weight)) {
+            value[p] += weight * value[part];
+            misread[p] += weight * misread[part];
+        }
+    }
     return even;
+}
+
+static double mean_of_leaves(const double *leaves, uint32_t first, uint32_t count)
+{
+    double sum = 0;
+    for (uint32_t i = first; i < first + count; i++)
+        sum += leaves[i];
+    return sum / count;
+}
+
+void rush_likelihood_unlisted(const rush_key *key, uint32_t character, const double *value,
+                              double even, double *leaves, double *unlisted)
+{
+    const rush_column *column = &key->model.columns[character];
+    for (uint32_t i = 0; i < key->leaf_count; i++) {
+        const rush_taxon *taxon = &key->taxa[key->leaves[i]];
+        leaves[i] = 0;
+        for (uint32_t f = taxon->first_form; f < taxon->first_form + taxon->form_count; f++)
+            leaves[i] += key->forms[f].share * value[rush_column_profile(column, f)];
+    }
+    for (uint32_t u = 0; u < key->model.unlisted_count; u++) {
+        uint32_t at = key->model.unlisted[u].taxon;
+        double like = at == RUSH_NONE ? RUSH_STRANGER_PART : RUSH_RELATIVE_PART;
+        double mean = at == RUSH_NONE ? mean_of_leaves(leaves, 0, key->leaf_count)
+                                      : mean_of_leaves(leaves, key->taxa[at].first_leaf,
+                                                       key->taxa[at].leaf_count);
+        unlisted[u] = like * mean + (1 - like) * even;
+    }
 }
 
 void rush_suitability(const rush_key *key, const rush_answer *answer, double *value)
@@ -166,11 +195,30 @@ static void add_evenly(uint32_t count, double add, double *reports)
         reports[r] += add / count;
 }
 
+typedef void report_adder(const rush_key *key, uint32_t character, uint32_t profile, double add,
+                          double *reports);
+
+static void add_mixture(const rush_key *key, uint32_t character, uint32_t at, double add,
+                        double *reports, report_adder *add_part, uint32_t count)
+{
+    rush_mixture_parts parts = rush_mixture_begin(key, character, at);
+    uint32_t part;
+    double weight;
+    add_evenly(count, add * parts.even, reports);
+    while (rush_mixture_next(&parts, &part, &weight))
+        add_part(key, character, part, add * weight, reports);
+}
+
 void rush_reports_of_states(const rush_key *key, uint32_t character, uint32_t at, double add,
                             double *reports)
 {
-    const rush_profile *profile = &key->model.columns[character].profiles[at];
+    const rush_column *column = &key->model.columns[character];
     uint32_t states = key->characters[character].state_count;
+    if (at >= column->scored_count) {
+        add_mixture(key, character, at, add, reports, rush_reports_of_states, states);
+        return;
+    }
+    const rush_profile *profile = &column->profiles[at];
     switch (profile->kind) {
     case RUSH_PROFILE_STATE:
         add_reports_of_state(key, character, profile->state, add, reports);
@@ -182,12 +230,6 @@ void rush_reports_of_states(const rush_key *key, uint32_t character, uint32_t at
         for (uint32_t s = 0; s < states; s++)
             reports[s] += add * profile->weights[s];
         break;
-    case RUSH_PROFILE_MIXTURE:
-        for (uint32_t i = 0; i < profile->component_count; i++)
-            rush_reports_of_states(key, character, profile->components[i].profile,
-                                   add * profile->components[i].weight, reports);
-        add_evenly(states, add * profile->even, reports);
-        break;
     default:
         for (uint32_t s = 0; s < states; s++)
             if (profile->weights[s] > 0)
@@ -198,7 +240,12 @@ void rush_reports_of_states(const rush_key *key, uint32_t character, uint32_t at
 void rush_reports_of_number(const rush_key *key, uint32_t character, uint32_t at, double add,
                             double *reports)
 {
-    const rush_profile *profile = &key->model.columns[character].profiles[at];
+    const rush_column *column = &key->model.columns[character];
+    if (at >= column->scored_count) {
+        add_mixture(key, character, at, add, reports, rush_reports_of_number, RUSH_BINS);
+        return;
+    }
+    const rush_profile *profile = &column->profiles[at];
     const rush_character *owner = &key->characters[character];
     switch (profile->kind) {
     case RUSH_PROFILE_NUMBER: {
@@ -213,12 +260,6 @@ void rush_reports_of_number(const rush_key *key, uint32_t character, uint32_t at
         }
         break;
     }
-    case RUSH_PROFILE_MIXTURE:
-        for (uint32_t i = 0; i < profile->component_count; i++)
-            rush_reports_of_number(key, character, profile->components[i].profile,
-                                   add * profile->components[i].weight, reports);
-        add_evenly(RUSH_BINS, add * profile->even, reports);
-        break;
     default:
         add_evenly(RUSH_BINS, add, reports);
     }

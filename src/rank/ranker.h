@@ -13,6 +13,7 @@ typedef struct rush_answer_table {
     const rush_answer *answer;
     const rush_column *column; /* NULL: the taxon character */
     double *value, *misread, *log_value;
+    double *log_unlisted; /* of each of the unlisted */
     double even;
     bool setting;
 } rush_answer_table;
@@ -26,7 +27,10 @@ struct rush_ranker {
 
     rush_answer_table *tables; /* by answer */
     uint32_t table_count;
-    double *pool; /* the tables' numbers: three for each profile of the key */
+    double *pool;     /* the tables' numbers: three for each profile of the key */
+    double *unlisted; /* ... and one a character for each of the unlisted */
+    double *leaves;   /* one number a taxon without children */
+    bool *seen;       /* one for each profile of the character with most */
 
     double *log_likelihood; /* of each hypothesis: forms, then unlisted */
     double *log_prior;      /* of each form, with the settings */

@@ -11,10 +11,12 @@ static void reserve(void *with)
     rush_ranker *ranker = with;
     const rush_key *key = ranker->key;
     rush_arena *arena = &ranker->arena;
-    size_t profiles = 0;
+    size_t profiles = 0, most = 1;
     uint32_t states = RUSH_BINS;
     for (uint32_t c = 0; c < key->character_count; c++) {
         profiles += key->model.columns[c].profile_count;
+        if (key->model.columns[c].profile_count > most)
+            most = key->model.columns[c].profile_count;
         if (key->characters[c].state_count > states)
             states = key->characters[c].state_count;
     }
@@ -26,6 +28,10 @@ static void reserve(void *with)
     }
     ranker->tables = RUSH_ARRAY(arena, rush_answer_table, key->character_count);
     ranker->pool = RUSH_ARRAY(arena, double, 3 * profiles + 1);
+    ranker->unlisted =
+        RUSH_ARRAY(arena, double, (size_t)key->character_count * key->model.unlisted_count);
+    ranker->leaves = RUSH_ARRAY(arena, double, key->leaf_count);
+    ranker->seen = RUSH_ARRAY(arena, bool, most);
     ranker->log_likelihood = RUSH_ARRAY(arena, double, key->model.hypothesis_count);
     ranker->log_prior = RUSH_ARRAY(arena, double, key->form_count);
     ranker->posterior = RUSH_ARRAY(arena, double, key->model.hypothesis_count);
@@ -84,6 +90,13 @@ static void fill_tables(rush_ranker *ranker, const rush_sighting *sighting)
                 rush_likelihood(key, answer, table->value, table->misread, ranker->rows);
         for (uint32_t p = 0; p < count; p++)
             table->log_value[p] = log(table->value[p]);
+        if (table->setting)
+            continue;
+        table->log_unlisted = ranker->unlisted + (size_t)i * key->model.unlisted_count;
+        rush_likelihood_unlisted(key, answer->character, table->value, table->even,
+                                 ranker->leaves, table->log_unlisted);
+        for (uint32_t u = 0; u < key->model.unlisted_count; u++)
+            table->log_unlisted[u] = log(table->log_unlisted[u]);
     }
 }
 
@@ -134,13 +147,16 @@ static void add_answers(rush_ranker *ranker)
 {
     const rush_key *key = ranker->key;
     uint32_t hypotheses = key->model.hypothesis_count;
+    double *unlisted = ranker->log_likelihood + key->form_count;
     memset(ranker->log_likelihood, 0, hypotheses * sizeof(double));
     for (uint32_t i = 0; i < ranker->table_count; i++) {
         const rush_answer_table *table = &ranker->tables[i];
+        for (uint32_t u = 0; table->log_unlisted && u < key->model.unlisted_count; u++)
+            unlisted[u] += table->log_unlisted[u];
         if (table->setting)
             add_column(ranker->log_prior, table->column, table->log_value, key->form_count);
         else if (table->column)
-            add_column(ranker->log_likelihood, table->column, table->log_value, hypotheses);
+            add_column(ranker->log_likelihood, table->column, table->log_value, key->form_count);
         else
             for (uint32_t h = 0; h < hypotheses; h++)
                 ranker->log_likelihood[h] += log(rush_table_value(ranker, table, h));

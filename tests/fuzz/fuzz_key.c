@@ -24,7 +24,7 @@ int LLVMFuzzerTestOneInput(const uint8_t *bytes, size_t size)
     fuzz_text all = {bytes, size};
     rush_key_files files = {read_bytes, &all, "key.yaml"};
     rush_diagnostics *list = rush_diagnostics_new();
-    rush_key *key = rush_key_load(&files, list);
+    rush_key *key = rush_key_load_to_check(&files, list);
     rush_buffer out = {0};
     if (key) {
         rush_check(key, list);

@@ -211,7 +211,7 @@ static bool whole_run(const char *text)
         return false;
     rush_buffer out = {0};
     rush_key_files files = {read_text, (void *)text, "key.yaml"};
-    rush_key *key = rush_key_load(&files, list);
+    rush_key *key = rush_key_load_to_check(&files, list);
     bool whole = true;
     if (key) {
         rush_check(key, list);
