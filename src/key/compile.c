@@ -33,7 +33,7 @@ static uint32_t direct_profile(column_draft *draft, rush_profile profile, rush_t
     uint32_t at =
         rush_table_add(draft->scratch, &draft->contents, (uint32_t)profile.kind, content, next);
     if (at == next)
-        *RUSH_PUSH(draft->arena, &draft->profiles) = profile;
+        *RUSH_PUSH(draft->scratch, &draft->profiles) = profile;
     return at;
 }
 
@@ -209,7 +209,7 @@ static void find_built_in(column_draft *draft)
 
 static uint32_t add_mixture(column_draft *draft, uint32_t taxon)
 {
-    *RUSH_PUSH(draft->arena, &draft->mixtures) = taxon;
+    *RUSH_PUSH(draft->scratch, &draft->mixtures) = taxon;
     return draft->profiles.count + draft->mixtures.count - 1;
 }
 
@@ -299,10 +299,7 @@ bool rush_mixture_next(rush_mixture_parts *parts, uint32_t *profile, double *wei
 
 static void forget(column_draft *draft)
 {
-    draft->profiles.items = NULL;
-    draft->profiles.count = draft->profiles.capacity = 0;
-    draft->mixtures.items = NULL;
-    draft->mixtures.count = draft->mixtures.capacity = 0;
+    draft->profiles.count = draft->mixtures.count = 0;
     if (draft->contents.count)
         memset(draft->contents.entries, 0,
                draft->contents.capacity * sizeof *draft->contents.entries);
@@ -322,13 +319,23 @@ static const uint64_t *confused_sets(rush_arena *arena, const rush_character *ch
     return sets;
 }
 
+static const void *copy_of(column_draft *draft, const void *items, uint32_t count, size_t size)
+{
+    void *copy = rush_arena_zeroed(draft->arena, count, size);
+    if (count)
+        memcpy(copy, items, count * size);
+    return copy;
+}
+
 static void finish_column(column_draft *draft, rush_column *column)
 {
     const rush_character *character = &draft->key->characters[draft->character];
     uint32_t forms = draft->key->form_count;
-    column->profiles = draft->profiles.items;
+    column->profiles =
+        copy_of(draft, draft->profiles.items, draft->profiles.count, sizeof *column->profiles);
     column->scored_count = draft->profiles.count;
-    column->mixtures = draft->mixtures.items;
+    column->mixtures =
+        copy_of(draft, draft->mixtures.items, draft->mixtures.count, sizeof *column->mixtures);
     column->profile_count = draft->profiles.count + draft->mixtures.count;
     column->set_words = (character->state_count + 63) / 64;
     if (character->confused_count)

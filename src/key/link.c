@@ -127,6 +127,18 @@ typedef struct leaf_order {
     RUSH_LIST(rush_form) forms;
 } leaf_order;
 
+/* Room for as many as there can be. */
+static void reserve_order(rush_loader *loader, leaf_order *order)
+{
+    for (uint32_t at = 0; at < loader->taxa.count; at++) {
+        uint32_t forms = loader->taxon_drafts.items[at].form_list.count;
+        order->forms.capacity += forms ? forms : 1;
+    }
+    order->leaves.capacity = loader->taxa.count;
+    order->leaves.items = RUSH_ARRAY(loader->arena, uint32_t, order->leaves.capacity);
+    order->forms.items = RUSH_ARRAY(loader->arena, rush_form, order->forms.capacity);
+}
+
 static void take_leaf(rush_loader *loader, uint32_t at, leaf_order *order)
 {
     const rush_taxon_draft *draft = &loader->taxon_drafts.items[at];
@@ -326,6 +338,7 @@ void rush_load_link(rush_loader *loader)
 {
     rush_key *key = loader->key;
     leaf_order order = {0};
+    reserve_order(loader, &order);
     cut_loops(loader);
     check_ranks(loader);
     link_children(loader);

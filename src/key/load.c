@@ -151,6 +151,7 @@ static bool run_steps(rush_loader *loader, const rush_key_files *files)
     rush_key_take_digest(loader->key);
     if (!loader->to_check)
         forget_places(loader->key);
+    rush_arena_free(&loader->scratch);
     if (rush_model_compile(loader->key, loader->arena, &loader->scratch))
         return true;
     rush_diagnose(loader->list, RUSH_TOO_LARGE, loader->trees.items[0].source, (rush_span){0},

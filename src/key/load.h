@@ -46,7 +46,7 @@ typedef struct rush_unknown {
 typedef struct rush_loader {
     rush_key *key;
     rush_arena *arena;
-    rush_arena scratch; /* freed when the key is loaded */
+    rush_arena scratch; /* for what nothing needs once the key is linked */
     rush_diagnostics *list;
 
     rush_key_file *last_file;

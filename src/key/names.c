@@ -25,9 +25,9 @@ void rush_load_name(rush_loader *loader, uint32_t scope, rush_text name, uint32_
     rush_text key = {folded, length};
     uint32_t stands = rush_table_add(loader->arena, &loader->key->names, scope, key, thing);
     uint32_t first =
-        rush_table_add(loader->arena, &loader->marks, scope, key, loader->mark_list.count);
+        rush_table_add(&loader->scratch, &loader->marks, scope, key, loader->mark_list.count);
     if (first == loader->mark_list.count)
-        *RUSH_PUSH(loader->arena, &loader->mark_list) = mark;
+        *RUSH_PUSH(&loader->scratch, &loader->mark_list) = mark;
     bool told =
         mark.source && rush_diagnosed(loader->list, RUSH_REPEATED_FIELD, mark.source, mark.span);
     if (stands == thing || told)

@@ -13,7 +13,7 @@ typedef struct field_names {
     struct {
         uint32_t hash, at, start;
     } * places;
-    uint32_t capacity; /* a power of two */
+    uint32_t capacity, room; /* powers of two: what is used of it, and all */
 } field_names;
 
 typedef struct tree_reader {
@@ -260,10 +260,12 @@ static void forget_names(tree_reader *reader, uint32_t count)
     uint32_t wanted = 16;
     while (wanted < 2 * count)
         wanted *= 2;
-    if (wanted > names->capacity)
+    if (wanted > names->room) {
         names->places = rush_arena_zeroed(reader->arena, wanted, sizeof *names->places);
-    else
+        names->room = wanted;
+    } else {
         memset(names->places, 0, wanted * sizeof *names->places);
+    }
     names->capacity = wanted;
 }
 

@@ -63,13 +63,13 @@ static void grow(rush_arena *arena, rush_trait_pool *pool)
     }
 }
 
-const rush_trait *rush_share_trait(rush_arena *arena, rush_trait_pool *pool,
+const rush_trait *rush_share_trait(rush_arena *arena, rush_arena *scratch, rush_trait_pool *pool,
                                    const rush_trait *trait, uint32_t states)
 {
     if (trait->backing.note)
         return copy_of(arena, pool, trait, states);
     if (2 * pool->held >= pool->capacity)
-        grow(arena, pool);
+        grow(scratch, pool);
     uint32_t hash = hash_of(trait, states), at = hash & (pool->capacity - 1);
     for (; pool->places[at].trait; at = (at + 1) & (pool->capacity - 1))
         if (pool->places[at].hash == hash && alike(pool->places[at].trait, trait, states))

@@ -17,8 +17,8 @@ typedef struct rush_trait_pool {
 } rush_trait_pool;
 
 /* A trait of the pool like this one, whose weights are of so many states; it and they are copied when there
- * is none yet. One with a note stands alone. */
-const rush_trait *rush_share_trait(rush_arena *arena, rush_trait_pool *pool,
+ * is none yet. One with a note stands alone. The pool itself lives in `scratch`. */
+const rush_trait *rush_share_trait(rush_arena *arena, rush_arena *scratch, rush_trait_pool *pool,
                                    const rush_trait *trait, uint32_t states);
 
 #endif

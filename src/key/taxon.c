@@ -68,7 +68,7 @@ static void read_form(rush_loader *loader, rush_node node, uint32_t taxon)
         rush_load_traits(loader, draft.traits, draft.form.backing, &traits);
     draft.form.traits = traits.items;
     draft.form.trait_count = traits.count;
-    *RUSH_PUSH(loader->arena, &loader->taxon_drafts.items[taxon].form_list) = draft.form;
+    *RUSH_PUSH(&loader->scratch, &loader->taxon_drafts.items[taxon].form_list) = draft.form;
 }
 
 /* Forms without a share split what the others leave. */
@@ -110,6 +110,9 @@ static void read_forms(rush_loader *loader, uint32_t taxon)
         rush_node_wrong_shape(loader, forms, "a list of forms");
         return;
     }
+    rush_taxon_draft *draft = &loader->taxon_drafts.items[taxon];
+    draft->form_list.capacity = rush_node_children(forms);
+    draft->form_list.items = RUSH_ARRAY(&loader->scratch, rush_form, draft->form_list.capacity);
     for (rush_node form = rush_node_first(forms); rush_node_is(form); form = rush_node_next(form))
         read_form(loader, form, taxon);
     settle_shares(loader, taxon);
@@ -178,7 +181,7 @@ static void declare_taxon(rush_loader *loader, rush_node name, rush_node body)
                      .rank = RUSH_RANK_SPECIES,
                      .parent = RUSH_NONE,
                      .backing = {.source = RUSH_NONE}};
-    rush_taxon_draft *draft = RUSH_PUSH(loader->arena, &loader->taxon_drafts);
+    rush_taxon_draft *draft = RUSH_PUSH(&loader->scratch, &loader->taxon_drafts);
     draft->mark = mark;
     draft->name = name;
     draft->body = body;
@@ -253,6 +256,17 @@ static void read_taxon(rush_loader *loader, uint32_t at)
     all->doubtful |= all->lost || any_lost(loader, at);
 }
 
+/* Room for all of them at once: what a list leaves behind as it grows stays with the key. */
+static void reserve_taxa(rush_loader *loader)
+{
+    for (uint32_t i = 0; i < loader->trees.count; i++) {
+        rush_node taxa = rush_load_section(loader, i, "taxa");
+        if (rush_node_is(taxa))
+            loader->taxa.capacity += rush_node_children(taxa) / 2;
+    }
+    loader->taxa.items = RUSH_ARRAY(loader->arena, rush_taxon, loader->taxa.capacity);
+}
+
 void rush_load_taxa(rush_loader *loader)
 {
     uint32_t states = 1;
@@ -260,6 +274,7 @@ void rush_load_taxa(rush_loader *loader)
         if (loader->characters.items[i].state_count > states)
             states = loader->characters.items[i].state_count;
     loader->weights = RUSH_ARRAY(loader->arena, double, states);
+    reserve_taxa(loader);
     for (uint32_t i = 0; i < loader->trees.count; i++) {
         rush_node taxa = rush_load_section(loader, i, "taxa");
         if (!rush_node_is(taxa))

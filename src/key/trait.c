@@ -358,15 +358,6 @@ static uint32_t find_character(rush_loader *loader, rush_node name)
     return at == RUSH_NONE || at < RUSH_BUILT_IN_CHARACTERS ? RUSH_NONE : at;
 }
 
-static uint32_t count_fields(rush_node mapping)
-{
-    uint32_t count = 0;
-    for (rush_node name = rush_node_first(mapping); rush_node_is(name);
-         name = rush_node_next(rush_node_next(name)))
-        count++;
-    return count;
-}
-
 /* Keeps the list in the order of the characters, which most keys follow. */
 static void add_trait(rush_loader *loader, rush_node name, const rush_trait *trait,
                       rush_trait_list *list)
@@ -384,7 +375,7 @@ static void add_trait(rush_loader *loader, rush_node name, const rush_trait *tra
     }
     memmove(list->items + place + 1, list->items + place,
             (list->count++ - place) * sizeof *list->items);
-    list->items[place] = rush_share_trait(loader->arena, &loader->traits, trait,
+    list->items[place] = rush_share_trait(loader->arena, &loader->scratch, &loader->traits, trait,
                                           loader->characters.items[at].state_count);
 }
 
@@ -396,7 +387,7 @@ void rush_load_traits(rush_loader *loader, rush_node traits, rush_backing backin
         return;
     }
     backing.note = NULL;
-    list->items = RUSH_ARRAY(loader->arena, const rush_trait *, count_fields(traits));
+    list->items = RUSH_ARRAY(loader->arena, const rush_trait *, rush_node_children(traits) / 2);
     for (rush_node name = rush_node_first(traits); rush_node_is(name);) {
         rush_node value = rush_node_next(name);
         uint32_t at = find_character(loader, name);

@@ -191,6 +191,15 @@ rush_node rush_node_next(rush_node node)
     return node_at(node.tree, here.behind, node.start + here.length);
 }
 
+uint32_t rush_node_children(rush_node node)
+{
+    uint32_t count = 0;
+    for (rush_node child = rush_node_first(node); rush_node_is(child);
+         child = rush_node_next(child))
+        count++;
+    return count;
+}
+
 bool rush_node_doubtful(rush_node node)
 {
     return rush_source_doubts(node.tree->source, rush_node_span(node));

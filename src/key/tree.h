@@ -51,6 +51,7 @@ rush_span rush_node_span(rush_node node);
 /* Children: the items of a sequence; of a mapping, each name and then its value. */
 rush_node rush_node_first(rush_node node);
 rush_node rush_node_next(rush_node node);
+uint32_t rush_node_children(rush_node node);
 /* Whether a line within the node is not what its author meant. */
 bool rush_node_doubtful(rush_node node);
 static inline bool rush_node_is(rush_node node)

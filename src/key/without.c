@@ -10,6 +10,7 @@ typedef struct key_draft {
     const rush_key *old;
     uint32_t taxon, character; /* what to leave out; of a whole taxon no character */
     uint32_t *taxa;
+    rush_arena scratch;
     bool good;
 } key_draft;
 
@@ -39,6 +40,7 @@ static const rush_trait *const *blank_out(const key_draft *draft, const rush_tra
         if (marked && (i == *count || traits[i]->character >= draft->character)) {
             rush_trait *unknown = RUSH_NEW(arena, rush_trait);
             unknown->character = draft->character;
+            unknown->number = draft->key->trait_count - 1;
             unknown->backing.source = RUSH_NONE;
             kept[at++] = unknown;
             marked = false;
@@ -63,6 +65,7 @@ static void drop_trait(void *with)
     rush_key *key = draft->key;
     rush_taxon *taxa = RUSH_ARRAY(&key->arena, rush_taxon, key->taxon_count);
     rush_form *forms = RUSH_ARRAY(&key->arena, rush_form, key->form_count);
+    key->trait_count++; /* the one that is unknown */
     memcpy(taxa, key->taxa, key->taxon_count * sizeof *taxa);
     memcpy(forms, key->forms, key->form_count * sizeof *forms);
     for (uint32_t t = 0; t < key->taxon_count; t++)
@@ -75,7 +78,8 @@ static void drop_trait(void *with)
     key->taxa = taxa;
     key->forms = forms;
     find_spans(key);
-    draft->good = rush_model_compile(key, &key->arena);
+    draft->scratch.escape = key->arena.escape;
+    draft->good = rush_model_compile(key, &key->arena, &draft->scratch);
 }
 
 /* ---- a taxon -------------------------------------------------------------------------------------- */
@@ -137,7 +141,8 @@ static void drop_taxon(void *with)
     key->leaves = leaves;
     key->forms = forms;
     find_spans(key);
-    draft->good = rush_model_compile(key, &key->arena);
+    draft->scratch.escape = key->arena.escape;
+    draft->good = rush_model_compile(key, &key->arena, &draft->scratch);
 }
 
 /* ---- both ----------------------------------------------------------------------------------------- */
@@ -153,7 +158,9 @@ static rush_key *make(key_draft *draft, void (*drop)(void *with))
     key->sighting_count = 0;
     key->sightings = NULL;
     draft->key = key;
-    if (rush_arena_guard(&key->arena, drop, draft) && draft->good)
+    bool whole = rush_arena_guard(&key->arena, drop, draft) && draft->good;
+    rush_arena_free(&draft->scratch);
+    if (whole)
         return key;
     rush_key_free(key);
     return NULL;
