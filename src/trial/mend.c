@@ -19,6 +19,12 @@ typedef struct two_profiles {
     double *law, *other_law; /* scratch: one number a report */
 } two_profiles;
 
+static rush_profile_kind kind_at(const two_profiles *two, uint32_t at)
+{
+    return rush_column_kind(&two->key->model.columns[two->character], at);
+}
+
+/* Of one that is no mixture. */
 static const rush_profile *profile_at(const two_profiles *two, uint32_t at)
 {
     return &two->key->model.columns[two->character].profiles[at];
@@ -45,14 +51,14 @@ static double told(const two_profiles *two)
  * the model holds it. */
 static double told_once_scored(const two_profiles *two)
 {
-    bool first = profile_at(two, two->one)->kind == RUSH_PROFILE_MIXTURE;
-    const rush_profile *unscored = profile_at(two, first ? two->one : two->other);
-    double sum = 0;
+    bool first = kind_at(two, two->one) == RUSH_PROFILE_MIXTURE;
+    rush_mixture_parts parts =
+        rush_mixture_begin(two->key, two->character, first ? two->one : two->other);
+    double weight, sum = 0;
     find_law(two, first ? two->other : two->one, two->other_law);
-    for (uint32_t i = 0; i < unscored->component_count; i++) {
-        find_law(two, unscored->components[i].profile, two->law);
-        sum += unscored->components[i].weight *
-               rush_divergence(two->law, two->other_law, two->reports);
+    for (uint32_t part; rush_mixture_next(&parts, &part, &weight);) {
+        find_law(two, part, two->law);
+        sum += weight * rush_divergence(two->law, two->other_law, two->reports);
     }
     return sum;
 }
@@ -60,6 +66,8 @@ static double told_once_scored(const two_profiles *two)
 /* The likeliest state of a profile; RUSH_NONE: it has no states. */
 static uint32_t likeliest(const two_profiles *two, uint32_t at)
 {
+    if (kind_at(two, at) == RUSH_PROFILE_MIXTURE)
+        return RUSH_NONE;
     const rush_profile *profile = profile_at(two, at);
     uint32_t best = 0;
     if (profile->kind == RUSH_PROFILE_STATE)
@@ -107,9 +115,11 @@ static double told_if_sharp(const two_profiles *two)
 /* What the states alone tell, were they never misread. */
 static void law_unread(const two_profiles *two, uint32_t at, double *law)
 {
-    const rush_profile *profile = profile_at(two, at);
     double error = two->key->characters[two->character].error;
     find_law(two, at, law);
+    if (kind_at(two, at) == RUSH_PROFILE_MIXTURE)
+        return;
+    const rush_profile *profile = profile_at(two, at);
     if (profile->kind == RUSH_PROFILE_NUMBER)
         for (uint32_t r = 0; r < two->reports; r++)
             law[r] = fmax(law[r] - error / two->reports, 0) / (1 - error);
@@ -143,8 +153,7 @@ static void take_better(offer *best, uint32_t character, double bits)
 
 static void weigh(const two_profiles *two, rush_reach reach, offer *offers)
 {
-    rush_profile_kind one = profile_at(two, two->one)->kind,
-                      other = profile_at(two, two->other)->kind;
+    rush_profile_kind one = kind_at(two, two->one), other = kind_at(two, two->other);
     double now = told(two);
     if (two->key->characters[two->character].reach > reach) {
         take_better(&offers[RUSH_MEND_REACH], two->character, now);

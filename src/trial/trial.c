@@ -40,9 +40,8 @@ static double capacity_of(const rush_key *key, uint32_t character, rush_arena *a
     uint32_t reports = number ? RUSH_BINS : key->characters[character].state_count, inputs = 0;
     double *rows = RUSH_ARRAY(arena, double, (size_t)column->profile_count *reports);
     double *scratch = RUSH_ARRAY(arena, double, (size_t)column->profile_count + reports);
-    for (uint32_t p = 0; p < column->profile_count; p++) {
-        if (column->profiles[p].kind == RUSH_PROFILE_MIXTURE)
-            continue; /* between the others, so it adds nothing */
+    /* Mixtures lie between the others, so they add nothing. */
+    for (uint32_t p = 0; p < column->scored_count; p++) {
         double *row = rows + (size_t)inputs++ * reports;
         if (number)
             rush_reports_of_number(key, character, p, 1, row);

@@ -45,19 +45,20 @@ static double sum_of(const double *weights, uint32_t count)
     return sum;
 }
 
-/* The component of a mixture that this insect is; NULL: it answers evenly. */
-static const rush_profile *pick_component(const rush_column *column, const rush_profile *mixture,
-                                          rush_random *random)
+/* The part of a mixture that this insect is; RUSH_NONE: it answers evenly. */
+static uint32_t pick_part(const rush_key *key, uint32_t character, uint32_t mixture,
+                          rush_random *random)
 {
-    double left = rush_random_unit(random);
-    for (uint32_t i = 0; i < mixture->component_count; i++) {
-        left -= mixture->components[i].weight;
+    double weight, left = rush_random_unit(random);
+    rush_mixture_parts parts = rush_mixture_begin(key, character, mixture);
+    uint32_t part, last = RUSH_NONE;
+    while (rush_mixture_next(&parts, &part, &weight)) {
+        left -= weight;
         if (left < 0)
-            return &column->profiles[mixture->components[i].profile];
+            return part;
+        last = part;
     }
-    if (mixture->even > 0 || !mixture->component_count)
-        return NULL;
-    return &column->profiles[mixture->components[mixture->component_count - 1].profile];
+    return parts.even > 0 ? RUSH_NONE : last;
 }
 
 static shown draw_profile(const rush_key *key, uint32_t character, uint32_t form,
@@ -67,11 +68,12 @@ static shown draw_profile(const rush_key *key, uint32_t character, uint32_t form
     const rush_column *column = &key->model.columns[character];
     if (!column->profile_count)
         return (shown){0};
-    const rush_profile *profile = &column->profiles[rush_column_profile(column, form)];
-    while (profile && profile->kind == RUSH_PROFILE_MIXTURE)
-        profile = pick_component(column, profile, random);
-    if (!profile)
+    uint32_t at = rush_column_profile(column, form);
+    if (at >= column->scored_count)
+        at = pick_part(key, character, at, random);
+    if (at == RUSH_NONE)
         return show_anything(owner, random);
+    const rush_profile *profile = &column->profiles[at];
     switch (profile->kind) {
     case RUSH_PROFILE_STATE:
         return (shown){true, profile->state, 0};
