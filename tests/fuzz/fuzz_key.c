@@ -26,8 +26,10 @@ int LLVMFuzzerTestOneInput(const uint8_t *bytes, size_t size)
     rush_diagnostics *list = rush_diagnostics_new();
     rush_key *key = rush_key_load_to_check(&files, list);
     rush_buffer out = {0};
-    if (key) {
+    bool sound = key && !rush_diagnostics_errors(list);
+    if (key)
         rush_check(key, list);
+    if (sound) {
         rush_report_key(key, 0, &out);
         for (uint32_t t = 0; t < rush_key_taxon_count(key); t++)
             rush_report_taxon(key, t, 0, &out);

@@ -212,9 +212,10 @@ static bool whole_run(const char *text)
     rush_buffer out = {0};
     rush_key_files files = {read_text, (void *)text, "key.yaml"};
     rush_key *key = rush_key_load_to_check(&files, list);
-    bool whole = true;
-    if (key) {
+    bool whole = true, sound = key && !rush_diagnostics_errors(list);
+    if (key)
         rush_check(key, list);
+    if (sound) {
         whole &= rank_and_report(key, list, &out);
         whole &= read_other_forms(key, list, &out);
         whole &= converse(key, &out);
