@@ -337,6 +337,7 @@ static void read_character(rush_loader *loader, rush_node name, rush_node body)
     uint32_t at = rush_key_find(loader->key, RUSH_SCOPE_CHARACTERS, id);
     bool built_in = at < RUSH_BUILT_IN_CHARACTERS;
     rush_mark mark = rush_node_mark(name);
+    size_t faults = rush_diagnostics_faults(loader->list);
     character_reading draft = {.setting = -1, .reach = RUSH_REACH_NEAR};
     if (built_in) {
         draft.character = loader->characters.items[at];
@@ -353,7 +354,7 @@ static void read_character(rush_loader *loader, rush_node name, rush_node body)
         loader->character_drafts.items[at].name = name;
         rush_load_names(loader, name, RUSH_SCOPE_CHARACTERS, at, &as_character);
         loader->character_drafts.items[at].doubtful =
-            rush_key_find(loader->key, RUSH_SCOPE_CHARACTERS, id) != at;
+            rush_diagnostics_faults(loader->list) > faults;
     }
     rush_fields_read(loader, body, character_fields, RUSH_COUNT(character_fields), "a character",
                      &draft);

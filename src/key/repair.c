@@ -464,6 +464,24 @@ static void mend_comma(search *with)
 
 /* ---- layout ------------------------------------------------------------------------------------------ */
 
+/* Line art whose first row begins further in than another one: a `|` alone takes its depth from the first. */
+static void mend_drawing(search *with)
+{
+    static const wording says = {
+        "a drawing whose first line does not begin furthest to the left",
+        "write |2 in place of |, and let no line begin less than two spaces further in than the field"};
+    enum { FAR = 40 };
+    yaml_line line = with->above;
+    for (int i = 0; i < FAR && !is_blank(line); i++, line = line_above(with->text, line)) {
+        if (indent_of(line) >= indent_of(with->here))
+            continue;
+        if (with->text.at[line.stop - 1] == '|')
+            try_insert(with, line.stop, indent_of(with->here) > indent_of(line) + 1 ? "2" : "1",
+                       says, (rush_span){line.stop - 1, 1});
+        return;
+    }
+}
+
 /* The columns in which the lines above begin, each nearer to the margin than the one before. What stands set
  * below a name must stay so: `below` is how deep. */
 static void try_levels(search *with, uint32_t below)
@@ -598,6 +616,7 @@ static void mend_dash(search *with, yaml_line line)
 static void try_all(search *with)
 {
     find_suspects(with);
+    mend_drawing(with);
     yaml_line began =
         line_at(with->text, with->fault->context ? with->fault->context_at : with->fault->at);
     if (signs(with->text, with->quoted, '"') % 2)
