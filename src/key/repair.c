@@ -462,6 +462,30 @@ static void mend_comma(search *with)
         try_insert(with, at - 1, ",", says, (rush_span){at, 1});
 }
 
+/* `{label: cup, sketch: |`: an x takes the drawing's place, up to the brace that closes. */
+static void mend_braced_drawing(search *with)
+{
+    static const wording says = {"a drawing cannot stand within braces",
+                                 "give what holds it lines of its own in place of the braces"};
+    enum { ROWS = 8 };
+    uint32_t at = with->fault->at;
+    if (at + 1 != with->here.stop || !strchr("|>", with->text.at[at]))
+        return;
+    yaml_line line = with->here;
+    for (int i = 0; i < ROWS && !is_blank(line); i++) {
+        line = line_below(with->text, line);
+        if (is_blank(line) || with->text.at[line.stop - 1] != '}')
+            continue;
+        for (uint32_t end = line.stop; end-- > line.text && with->text.at[end] == '}';)
+            if (begin(with)) {
+                rush_draft_blank(with->mender->trial, at + 1, end);
+                with->mender->trial->bytes[at] = 'x';
+                consider(with, says, (rush_span){at, 1});
+            }
+        return;
+    }
+}
+
 /* ---- layout ------------------------------------------------------------------------------------------ */
 
 /* Line art whose first row begins further in than another one: a `|` alone takes its depth from the first. */
@@ -617,6 +641,7 @@ static void try_all(search *with)
 {
     find_suspects(with);
     mend_drawing(with);
+    mend_braced_drawing(with);
     yaml_line began =
         line_at(with->text, with->fault->context ? with->fault->context_at : with->fault->at);
     if (signs(with->text, with->quoted, '"') % 2)
