@@ -64,6 +64,7 @@ typedef enum rush_severity { RUSH_NOTE, RUSH_WARNING, RUSH_ERROR } rush_severity
     X(UNUSED_STATE, "unused-state", WARNING, "a state that no taxon has")                        \
     X(NAMES_ALIKE, "names-alike", WARNING, "two names that a person could not tell apart")       \
     X(SEXES_ALIKE, "sexes-alike", NOTE, "two taxa that no character separates in one sex")       \
+    X(HARDLY_APART, "hardly-apart", NOTE, "two taxa that all marks together do not tell apart")  \
     X(FORMS_ALIKE, "forms-alike", WARNING, "two forms of a taxon that no character separates")   \
     X(WIDE_RANGE, "wide-range", WARNING, "a range wider than one kind of animal varies")         \
     X(FAR_OFF, "far-off", WARNING, "a number many times off those of the relatives")             \
@@ -73,6 +74,7 @@ typedef enum rush_severity { RUSH_NOTE, RUSH_WARNING, RUSH_ERROR } rush_severity
     X(INAPPLICABLE_SCORED, "inapplicable-scored", WARNING,                                       \
       "a trait where the character cannot show")                                                 \
     X(UNSCORED, "unscored", NOTE, "traits that are not known yet")                               \
+    X(GAP, "gap", NOTE, "a trait that is scored in all relatives but one")                       \
     X(NO_SOURCE, "no-source", NOTE, "a trait that does not say where it comes from")             \
     X(UNUSED_SOURCE, "unused-source", WARNING, "a source that nothing rests on")                 \
     X(NO_TIP, "no-tip", NOTE, "a prompt that does not say how to look")                          \

@@ -16,11 +16,11 @@ rush_diagnostic *rush_find(rush_checker *checker, rush_slug slug, rush_mark mark
 typedef void family(rush_checker *checker);
 
 /* Ranges come before all that compares numbers. */
-static family *const families[] = {
-    rush_check_words,    rush_check_names,  rush_check_characters, rush_check_ranges,
-    rush_check_seasons,  rush_check_forms,  rush_check_outdone,    rush_check_cells,
-    rush_check_sources,  rush_check_priors, rush_check_separation, rush_check_typical,
-    rush_check_sightings};
+static family *const families[] = {rush_check_words,   rush_check_names,    rush_check_characters,
+                                   rush_check_ranges,  rush_check_seasons,  rush_check_forms,
+                                   rush_check_outdone, rush_check_cells,    rush_check_gaps,
+                                   rush_check_sources, rush_check_priors,   rush_check_separation,
+                                   rush_check_typical, rush_check_sightings};
 
 typedef struct family_run {
     rush_checker *checker;

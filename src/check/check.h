@@ -38,6 +38,7 @@ void rush_check_forms(rush_checker *checker);     /* forms.c: forms of one taxon
 void rush_check_ranges(rush_checker *checker);    /* ranges.c: numbers too wide, or far off */
 void rush_check_seasons(rush_checker *checker);   /* seasons.c: months that do not join */
 void rush_check_cells(rush_checker *checker);     /* cells.c: inapplicable; unscored */
+void rush_check_gaps(rush_checker *checker);      /* gaps.c: scored in all relatives but one */
 void rush_check_sources(rush_checker *checker);   /* sources.c */
 void rush_check_priors(rush_checker *checker);    /* priors.c */
 void rush_check_typical(rush_checker *checker);   /* typical.c: a taxon's own description */
@@ -90,6 +91,12 @@ typedef struct rush_separator {
 void rush_separator_begin(rush_separator *separator, rush_checker *checker);
 /* In one sex, or RUSH_SEX_ANY: both together; true too when one of them has none of that sex. */
 bool rush_separated(rush_separator *separator, uint32_t taxon, uint32_t other, rush_sex sex);
+/* How much the marks that are scored in both tell of the one bit between two taxa, summed up until it is
+ * `enough`; infinite when one of them has none of that sex. */
+double rush_separation(rush_separator *separator, uint32_t taxon, uint32_t other, rush_sex sex,
+                       double enough);
+/* gaps.c: whether no mark at all is scored in a taxon. */
+bool rush_is_bare(const rush_checker *checker, uint32_t leaf);
 /* Whether a number that is far off hides what two taxa differ in: it spoils the span in which they are
  * compared. */
 bool rush_may_differ(const rush_separator *separator, uint32_t taxon, uint32_t other);

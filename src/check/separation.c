@@ -1,3 +1,4 @@
+#include <math.h>
 #include <stdlib.h>
 
 #include "advise/look.h"
@@ -60,13 +61,38 @@ bool rush_may_differ(const rush_separator *with, uint32_t a, uint32_t b)
     return false;
 }
 
+/* Whether something is scored in a taxon: what is not is guessed from the relatives, and separates nothing. */
+static bool is_known(const rush_separator *with, uint32_t taxon, uint32_t character)
+{
+    const rush_key *key = with->checker->key;
+    const rush_taxon *of = &key->taxa[taxon];
+    for (uint32_t f = of->first_form; f < of->first_form + of->form_count; f++) {
+        const rush_trait *trait = rush_key_trait(key, f, character, NULL);
+        if (with->mass[f] > 0 && trait && trait->kind != RUSH_TRAIT_UNSCORED)
+            return true;
+    }
+    return false;
+}
+
+double rush_separation(rush_separator *with, uint32_t a, uint32_t b, rush_sex sex, double enough)
+{
+    double bits = 0;
+    bool both = weigh(with, a, sex, 0.5) & weigh(with, b, sex, 0.5);
+    for (uint32_t i = 0; i < with->order_count && both && bits < enough; i++)
+        if (is_known(with, a, with->order[i]) && is_known(with, b, with->order[i]))
+            bits += rush_information_between(with->checker->adviser, with->order[i], a, b,
+                                             with->mass);
+    unweigh(with, a);
+    unweigh(with, b);
+    return both ? bits : INFINITY;
+}
+
 bool rush_separated(rush_separator *with, uint32_t a, uint32_t b, rush_sex sex)
 {
-    bool weighed = weigh(with, a, sex, 0.5);
-    weighed &= weigh(with, b, sex, 0.5);
-    bool apart = !weighed;
+    bool apart = !weigh(with, a, sex, 0.5) | !weigh(with, b, sex, 0.5);
     for (uint32_t i = 0; i < with->order_count && !apart; i++)
-        apart = rush_information_between(with->checker->adviser, with->order[i], a, b,
+        apart = is_known(with, a, with->order[i]) && is_known(with, b, with->order[i]) &&
+                rush_information_between(with->checker->adviser, with->order[i], a, b,
                                          with->mass) >= RUSH_LEAST_GAIN;
     unweigh(with, a);
     unweigh(with, b);
@@ -170,23 +196,76 @@ static void complain_pair(rush_separator *with, uint32_t a, uint32_t b, rush_sex
             "cannot be told apart");
 }
 
+/* To name one of two alike safely, what is left of the one bit between them must be no more than the doubt of a
+ * verdict that is just safe: H(0.05) = 0.286 bits. The marks together tell no more than the sum of each (Fano's
+ * inequality and the chain rule: Cover and Thomas, Elements of Information Theory, sections 2.5 and 2.10; from
+ * memory). */
+#define SAFELY_APART 0.714
+enum { LEAVES_MIN = 4 }; /* the marks of a sketch are few */
+
+static bool has_caution(const rush_key *key, uint32_t taxon)
+{
+    for (; taxon != RUSH_NONE; taxon = key->taxa[taxon].parent)
+        if (key->taxa[taxon].caution.in)
+            return true;
+    return false;
+}
+
+static void complain_hardly(rush_separator *with, uint32_t a, uint32_t b, rush_sex sex,
+                            double sum)
+{
+    rush_checker *checker = with->checker;
+    const rush_key *key = checker->key;
+    char all[RUSH_NUMBER_TEXT], most[RUSH_NUMBER_TEXT];
+    rush_diagnostic *made = rush_find(
+        checker, RUSH_HARDLY_APART, key->taxon_marks[b],
+        "%s%s'%s' and '%s' cannot be told apart safely: all marks together tell %s bit",
+        sex == RUSH_SEX_ANY ? "" : rush_sex_name(sex), sex == RUSH_SEX_ANY ? "" : "s of ",
+        key->taxa[b].name, key->taxa[a].name, rush_number_text(all, sum, 2));
+    rush_mark other = key->taxon_marks[a];
+    rush_diagnose_other(checker->list, made, other.source, other.span, "the other one");
+    double bits;
+    uint32_t best = made ? closest(with, a, b, sex, &bits) : RUSH_NONE;
+    if (best != RUSH_NONE)
+        rush_diagnose_help(checker->list, made,
+                           "it takes 0.71 bit, and '%s' tells most, %s: score it more sharply, "
+                           "score another mark, or say in a `caution:` what this needs",
+                           key->characters[best].id, rush_number_text(most, bits, 2));
+}
+
+static void check_safely(rush_separator *with, uint32_t a, uint32_t b)
+{
+    const rush_key *key = with->checker->key;
+    if (key->leaf_count < LEAVES_MIN || has_caution(key, a) || has_caution(key, b))
+        return;
+    double males = rush_separation(with, a, b, RUSH_SEX_MALE, SAFELY_APART);
+    double females = rush_separation(with, a, b, RUSH_SEX_FEMALE, SAFELY_APART);
+    if (males < SAFELY_APART && females < SAFELY_APART)
+        complain_hardly(with, a, b, RUSH_SEX_ANY,
+                        rush_separation(with, a, b, RUSH_SEX_ANY, SAFELY_APART));
+    else if (males < SAFELY_APART)
+        complain_hardly(with, a, b, RUSH_SEX_MALE, males);
+    else if (females < SAFELY_APART)
+        complain_hardly(with, a, b, RUSH_SEX_FEMALE, females);
+}
+
 /* A pair of which a fault may have taken the difference tells nothing. */
 static void check_pair(rush_separator *with, uint32_t a, uint32_t b)
 {
     const bool *lost = with->checker->key->taxon_lost;
-    if (lost[a] || lost[b])
+    if (lost[a] || lost[b] || rush_is_bare(with->checker, a) || rush_is_bare(with->checker, b))
         return;
     bool males = rush_separated(with, a, b, RUSH_SEX_MALE);
     bool females = rush_separated(with, a, b, RUSH_SEX_FEMALE);
-    if ((males && females) || rush_may_differ(with, a, b))
+    if (rush_may_differ(with, a, b))
         return;
-    if (!males && !females && !rush_separated(with, a, b, RUSH_SEX_ANY)) {
+    if (males && females)
+        check_safely(with, a, b);
+    else if (!males && !females && !rush_separated(with, a, b, RUSH_SEX_ANY))
         complain_pair(with, a, b, RUSH_SEX_ANY);
-        return;
-    }
-    if (!males)
-        complain_pair(with, a, b, RUSH_SEX_MALE);
-    if (!females)
+    else
+        complain_pair(with, a, b, males ? RUSH_SEX_FEMALE : RUSH_SEX_MALE);
+    if (!males && !females && rush_separated(with, a, b, RUSH_SEX_ANY))
         complain_pair(with, a, b, RUSH_SEX_FEMALE);
 }
 

@@ -154,6 +154,30 @@ const rush_explanation rush_explain_weak[] = {
      "taxa:\n" TAXON("Tidella ficta", "outline: round, stripes: thin, stripe colour: dark")
          TAXON("Murmica ficta", "outline: fan, stripes: none, stripe colour: inapplicable"),
      false},
+    {RUSH_HARDLY_APART,
+     "All marks together, each seen as well as it can be, tell less of these two than a safe name takes: with a "
+     "doubt of 5 % left, 0.71 of the 1 bit between two. Look for a mark in which they differ, or score what "
+     "there is more sharply. Where books call them inseparable, say so in a `caution:` of one of them, and this "
+     "is not told; the verdict then stops at their group.",
+     "taxa:\n" TAXON("Prima ficta", "outline: round, width: 20-30")
+         TAXON("Secunda ficta", "outline: round, width: 22-32")
+             TAXON("Tertia ficta", "outline: fan, width: 40-50")
+                 TAXON("Quarta ficta", "outline: round, width: 60-90"),
+     "taxa:\n" TAXON("Prima ficta", "outline: round, width: 20-30")
+         TAXON("Secunda ficta", "outline: fan, width: 8-12")
+             TAXON("Tertia ficta", "outline: fan, width: 40-50")
+                 TAXON("Quarta ficta", "outline: round, width: 60-90"),
+     false},
+    {RUSH_GAP,
+     "All relatives of this taxon are scored in a character, and it alone is not: the trait was forgotten, or was "
+     "lost in a revision. What is unscored is taken to be like its relatives, so that a mark which tells it "
+     "from them tells nothing. Score it; where it is really not known, write `unknown`, and this is not told.",
+     "taxa:\n" TAXON("Prima ficta", "outline: round, width: 20-30") TAXON(
+         "Secunda ficta", "outline: fan, width: 10-15") TAXON("Tertia ficta", "width: 40-50"),
+     "taxa:\n" TAXON("Prima ficta", "outline: round, width: 20-30")
+         TAXON("Secunda ficta", "outline: fan, width: 10-15")
+             TAXON("Tertia ficta", "outline: fan, width: 40-50"),
+     false},
     {RUSH_UNSCORED,
      "What is not scored is taken to be as in the relatives, which is a guess. One note for the key says how "
      "much that is, and where it is worst: those cells are worth looking up first.",

@@ -185,6 +185,8 @@ static void declare_taxon(rush_loader *loader, rush_node name, rush_node body)
     draft->mark = mark;
     draft->name = name;
     draft->body = body;
+    draft->lost = draft->doubtful =
+        rush_key_find(loader->key, RUSH_SCOPE_TAXA, rush_node_text(name)) != RUSH_NONE;
     draft->first_child = draft->last_child = draft->next_sibling = RUSH_NONE;
     rush_load_name(loader, RUSH_SCOPE_TAXA, rush_node_text(name), at, mark, RUSH_REPEATED_NAME,
                    "taxon");

@@ -33,7 +33,7 @@ fail() { failed=$((failed + 1)); echo "FAILED diagnostics/$1: $2"; }
 slugs=$(sed -n 's/^ *X([A-Z0-9_]*, "\([a-z0-9-]*\)".*/\1/p' "$header")
 [ -n "$slugs" ] || { echo "$0: no slugs in $header" >&2; exit 2; }
 
-weak='outdone-character unused-state unscored no-source unused-source idle-character no-tip forms-alike'
+weak='gap hardly-apart outdone-character unused-state unscored no-source unused-source idle-character no-tip forms-alike'
 for slug in $slugs; do
     allow=
     for other in $weak; do
