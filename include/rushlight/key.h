@@ -252,6 +252,9 @@ RUSH_PUBLIC const rush_worked_sighting *rush_key_sighting(const rush_key *key, u
 RUSH_PUBLIC uint32_t rush_key_leaf_count(const rush_key *key);
 RUSH_PUBLIC uint32_t rush_key_leaf(const rush_key *key, uint32_t at);
 
+/* Whether a taxon is another one, or stands within it. */
+RUSH_PUBLIC bool rush_key_within(const rush_key *key, uint32_t taxon, uint32_t around);
+
 /* The trait of a form, its own or the nearest inherited one; `from` (may be NULL) gets the taxon that
  * it stands on, RUSH_NONE for the form itself. NULL when nothing is said (unscored). */
 RUSH_PUBLIC const rush_trait *rush_key_trait(const rush_key *key, uint32_t form,

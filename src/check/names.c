@@ -105,17 +105,10 @@ static void check_state_names(rush_checker *checker)
     }
 }
 
-static bool stands_within(const rush_key *key, uint32_t taxon, uint32_t other)
-{
-    while (taxon != RUSH_NONE && taxon != other)
-        taxon = key->taxa[taxon].parent;
-    return taxon == other;
-}
-
 /* A family may have the plural of its species' name. */
 static bool of_one_branch(const rush_key *key, uint32_t taxon, uint32_t other)
 {
-    return stands_within(key, taxon, other) || stands_within(key, other, taxon);
+    return rush_key_within(key, taxon, other) || rush_key_within(key, other, taxon);
 }
 
 static void check_other_names(rush_checker *checker)

@@ -101,13 +101,6 @@ static bool bears_on(const worked_check *with, uint32_t taxon)
     return lost;
 }
 
-static bool stands_within(const rush_key *key, uint32_t taxon, uint32_t around)
-{
-    while (taxon != RUSH_NONE && taxon != around)
-        taxon = key->taxa[taxon].parent;
-    return taxon == around;
-}
-
 /* In a key with faults: whether one of them may be why a worked sighting fails. It is not when what was
  * expected is whole and would still not be safe if all rivals that have lost something were out of it. */
 static bool may_follow(const worked_check *with, const rush_ranking *ranking, uint32_t expected)
@@ -121,8 +114,8 @@ static bool may_follow(const worked_check *with, const rush_ranking *ranking, ui
     if (expected != RUSH_NONE && bears_on(with, expected))
         return true;
     if (key->incomplete && expected != RUSH_NONE &&
-        (stands_within(key, ranking->verdict.taxon, expected) ||
-         stands_within(key, expected, ranking->verdict.taxon)))
+        (rush_key_within(key, ranking->verdict.taxon, expected) ||
+         rush_key_within(key, expected, ranking->verdict.taxon)))
         return true;
     double lost = 0;
     for (uint32_t i = 0; i < ranking->candidate_count; i++)

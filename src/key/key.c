@@ -103,6 +103,13 @@ uint32_t rush_key_leaf(const rush_key *key, uint32_t at)
     return key->leaves[at];
 }
 
+bool rush_key_within(const rush_key *key, uint32_t taxon, uint32_t around)
+{
+    while (taxon != RUSH_NONE && taxon != around)
+        taxon = key->taxa[taxon].parent;
+    return taxon == around;
+}
+
 static const rush_trait *trait_among(const rush_trait *const *traits, uint32_t count,
                                      uint32_t character)
 {

@@ -52,13 +52,6 @@ static const rush_trait *const *blank_out(const key_draft *draft, const rush_tra
     return kept;
 }
 
-static bool is_within(const rush_key *key, uint32_t taxon, uint32_t above)
-{
-    while (taxon != RUSH_NONE && taxon != above)
-        taxon = key->taxa[taxon].parent;
-    return taxon == above;
-}
-
 static void drop_trait(void *with)
 {
     key_draft *draft = with;
@@ -69,11 +62,11 @@ static void drop_trait(void *with)
     memcpy(taxa, key->taxa, key->taxon_count * sizeof *taxa);
     memcpy(forms, key->forms, key->form_count * sizeof *forms);
     for (uint32_t t = 0; t < key->taxon_count; t++)
-        if (is_within(draft->old, t, draft->taxon))
+        if (rush_key_within(draft->old, t, draft->taxon))
             taxa[t].traits =
                 blank_out(draft, taxa[t].traits, &taxa[t].trait_count, t == draft->taxon);
     for (uint32_t f = 0; f < key->form_count; f++)
-        if (is_within(draft->old, forms[f].taxon, draft->taxon))
+        if (rush_key_within(draft->old, forms[f].taxon, draft->taxon))
             forms[f].traits = blank_out(draft, forms[f].traits, &forms[f].trait_count, false);
     key->taxa = taxa;
     key->forms = forms;
@@ -90,7 +83,7 @@ static uint32_t renumber(const key_draft *draft, uint32_t *fresh)
     const rush_key *old = draft->old;
     uint32_t count = 0;
     for (uint32_t t = 0; t < old->taxon_count; t++) {
-        bool goes = old->taxa[t].leaf_count == 1 && is_within(old, draft->taxon, t);
+        bool goes = old->taxa[t].leaf_count == 1 && rush_key_within(old, draft->taxon, t);
         fresh[t] = goes ? RUSH_NONE : count;
         if (!goes)
             draft->taxa[count++] = t;
@@ -105,7 +98,7 @@ static void take_taxa(const key_draft *draft, const uint32_t *fresh)
     rush_taxon *taxa = RUSH_ARRAY(&key->arena, rush_taxon, key->taxon_count);
     for (uint32_t t = 0; t < key->taxon_count; t++) {
         taxa[t] = draft->old->taxa[draft->taxa[t]];
-        if (is_within(draft->old, draft->taxon, draft->taxa[t])) {
+        if (rush_key_within(draft->old, draft->taxon, draft->taxa[t])) {
             taxa[t].leaf_count -= 1;
             taxa[t].form_count -= gone->form_count;
         }

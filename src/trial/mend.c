@@ -4,6 +4,7 @@
 #include "rank/likelihood.h"
 #include "trial/capacity.h"
 #include "trial/figures.h"
+#include "trial/misread.h"
 
 /* Less is not worth an author's while: bits. */
 #define LEAST_SCORED  0.1
@@ -16,7 +17,8 @@ typedef struct two_profiles {
     const rush_key *key;
     uint32_t character, one, other;
     uint32_t reports;
-    double *law, *other_law; /* scratch: one number a report */
+    double *law, *other_law; /* scratch: one number a report, */
+    double *masses;          /* and one a profile */
 } two_profiles;
 
 static rush_profile_kind kind_at(const two_profiles *two, uint32_t at)
@@ -47,18 +49,49 @@ static double told(const two_profiles *two)
     return rush_divergence(two->law, two->other_law, two->reports);
 }
 
-/* What is to be expected of it once the one that is unscored is known: its relatives' traits, each as likely as
- * the model holds it. */
-static double told_once_scored(const two_profiles *two)
+/* Gathers the masses of the profiles of a group's scored forms, but those of two taxa; false when there are none. */
+static bool gather(const two_profiles *two, const rush_taxon *group, uint32_t taxon,
+                   uint32_t other)
 {
-    bool first = kind_at(two, two->one) == RUSH_PROFILE_MIXTURE;
-    rush_mixture_parts parts =
-        rush_mixture_begin(two->key, two->character, first ? two->one : two->other);
-    double weight, sum = 0;
-    find_law(two, first ? two->other : two->one, two->other_law);
-    for (uint32_t part; rush_mixture_next(&parts, &part, &weight);) {
-        find_law(two, part, two->law);
-        sum += weight * rush_divergence(two->law, two->other_law, two->reports);
+    const rush_key *key = two->key;
+    const rush_column *column = &key->model.columns[two->character];
+    double total = 0;
+    memset(two->masses, 0, column->scored_count * sizeof *two->masses);
+    for (uint32_t f = group->first_form; f < group->first_form + group->form_count; f++) {
+        uint32_t profile = rush_column_profile(column, f);
+        if (key->forms[f].taxon == taxon || key->forms[f].taxon == other ||
+            profile >= column->scored_count)
+            continue;
+        double mass = exp(key->model.log_prior[f]);
+        two->masses[profile] += mass;
+        total += mass;
+    }
+    for (uint32_t p = 0; p < column->scored_count && total > 0; p++)
+        two->masses[p] /= total;
+    return total > 0;
+}
+
+/* What is to be expected of it once the one that is unscored is known: it may be like any of its relatives in the
+ * nearest group that has any scored. That the other one of the two is scored says nothing of it. */
+static double told_once_scored(const two_profiles *two, uint32_t unscored, uint32_t scored,
+                               uint32_t law)
+{
+    const rush_key *key = two->key;
+    const rush_taxon all = {.parent = RUSH_NONE, .form_count = key->form_count};
+    uint32_t taxon = key->forms[unscored].taxon, other = key->forms[scored].taxon;
+    uint32_t at = key->taxa[taxon].parent;
+    while (!gather(two, at == RUSH_NONE ? &all : &key->taxa[at], taxon, other)) {
+        if (at == RUSH_NONE)
+            return 0;
+        at = key->taxa[at].parent;
+    }
+    double sum = 0;
+    find_law(two, law, two->other_law);
+    for (uint32_t p = 0; p < key->model.columns[two->character].scored_count; p++) {
+        if (!(two->masses[p] > 0))
+            continue;
+        find_law(two, p, two->law);
+        sum += two->masses[p] * rush_divergence(two->law, two->other_law, two->reports);
     }
     return sum;
 }
@@ -80,25 +113,13 @@ static uint32_t likeliest(const two_profiles *two, uint32_t at)
     return best;
 }
 
-/* The law of insects that all show one state. Every state of a trait that has weights need not be a profile of
- * its own, so it is read off the reports of those that are confused with it. */
+/* How insects that all show one state are reported; that need not be a profile of the character. */
 static void law_of_state(const two_profiles *two, uint32_t state, double *law)
 {
-    const rush_column *column = &two->key->model.columns[two->character];
-    const rush_character *owner = &two->key->characters[two->character];
-    uint32_t confused = 0;
-    for (uint32_t s = 0; s < owner->state_count; s++)
-        confused += column->confused && s != state &&
-                    (column->confused[state * column->set_words + s / 64] >> s % 64 & 1);
-    uint32_t others = owner->state_count - 1 - confused;
-    double part = !confused ? 0 : !others ? 1 : RUSH_CONFUSED_PART;
-    for (uint32_t s = 0; s < owner->state_count; s++) {
-        bool near = column->confused &&
-                    (column->confused[state * column->set_words + s / 64] >> s % 64 & 1);
-        law[s] = s == state ? 1 - owner->error
-                 : near     ? owner->error * part / confused
-                            : owner->error * (1 - part) / others;
-    }
+    double error = two->key->characters[two->character].error;
+    for (uint32_t s = 0; s < two->reports; s++)
+        law[s] = s == state ? 1 - error
+                            : error * rush_misread_part(two->key, two->character, state, s);
 }
 
 /* What it would tell if each showed its likeliest state alone. */
@@ -151,7 +172,8 @@ static void take_better(offer *best, uint32_t character, double bits)
         *best = (offer){character, bits};
 }
 
-static void weigh(const two_profiles *two, rush_reach reach, offer *offers)
+static void weigh(const two_profiles *two, const rush_confusion *confusion, rush_reach reach,
+                  offer *offers)
 {
     rush_profile_kind one = kind_at(two, two->one), other = kind_at(two, two->other);
     double now = told(two);
@@ -162,7 +184,11 @@ static void weigh(const two_profiles *two, rush_reach reach, offer *offers)
     if (one == RUSH_PROFILE_MIXTURE && other == RUSH_PROFILE_MIXTURE)
         return; /* nothing says that it would tell them apart */
     if (one == RUSH_PROFILE_MIXTURE || other == RUSH_PROFILE_MIXTURE) {
-        take_better(&offers[RUSH_MEND_SCORE], two->character, told_once_scored(two) - now);
+        bool first = one == RUSH_PROFILE_MIXTURE;
+        double then =
+            first ? told_once_scored(two, confusion->form, confusion->other_form, two->other)
+                  : told_once_scored(two, confusion->other_form, confusion->form, two->one);
+        take_better(&offers[RUSH_MEND_SCORE], two->character, then - now);
         return;
     }
     if (one == RUSH_PROFILE_STATES || other == RUSH_PROFILE_STATES)
@@ -194,12 +220,16 @@ void rush_confusion_mend(const rush_key *key, rush_reach reach, rush_arena *aren
                          rush_confusion *confusion)
 {
     offer offers[RUSH_MEND_MISREAD + 1] = {0};
-    uint32_t most = RUSH_BINS;
-    for (uint32_t c = 0; c < key->character_count; c++)
+    uint32_t most = RUSH_BINS, most_profiles = 1;
+    for (uint32_t c = 0; c < key->character_count; c++) {
+        uint32_t profiles = key->model.columns[c].scored_count;
         most = key->characters[c].state_count > most ? key->characters[c].state_count : most;
+        most_profiles = profiles > most_profiles ? profiles : most_profiles;
+    }
     two_profiles two = {.key = key,
                         .law = RUSH_ARRAY(arena, double, most),
-                        .other_law = RUSH_ARRAY(arena, double, most)};
+                        .other_law = RUSH_ARRAY(arena, double, most),
+                        .masses = RUSH_ARRAY(arena, double, most_profiles)};
     for (uint32_t c = RUSH_BUILT_IN_CHARACTERS; c < key->character_count; c++) {
         const rush_character *character = &key->characters[c];
         const rush_column *column = &key->model.columns[c];
@@ -209,9 +239,9 @@ void rush_confusion_mend(const rush_key *key, rush_reach reach, rush_arena *aren
         two.reports = character->kind == RUSH_KIND_NUMBER ? RUSH_BINS : character->state_count;
         two.one = rush_column_profile(column, confusion->form);
         two.other = rush_column_profile(column, confusion->other_form);
-        if (profile_at(&two, two.one)->kind != RUSH_PROFILE_INAPPLICABLE &&
-            profile_at(&two, two.other)->kind != RUSH_PROFILE_INAPPLICABLE)
-            weigh(&two, reach, offers);
+        if (kind_at(&two, two.one) != RUSH_PROFILE_INAPPLICABLE &&
+            kind_at(&two, two.other) != RUSH_PROFILE_INAPPLICABLE)
+            weigh(&two, confusion, reach, offers);
     }
     choose(offers, confusion);
 }

@@ -40,13 +40,6 @@ static uint32_t natural_form(const rush_seat *seat, uint32_t form)
     return natural->first_form + (form - seat->key->taxa[taxon].first_form);
 }
 
-static bool is_within(const rush_key *key, uint32_t taxon, uint32_t above)
-{
-    while (taxon != RUSH_NONE && taxon != above)
-        taxon = key->taxa[taxon].parent;
-    return taxon == above;
-}
-
 /* ---- what is believed ----------------------------------------------------------------------------- */
 
 /* By leaf under trial, and behind them of all that is unlisted. */
@@ -233,7 +226,8 @@ static rush_session_end end_of(const session *now)
                             .surprise = INFINITY};
     if (ranking->nothing_fits)
         return end;
-    end.true_verdict = is_within(seat->nature, true_taxon, natural_taxon(seat, verdict->taxon));
+    end.true_verdict =
+        rush_key_within(seat->nature, true_taxon, natural_taxon(seat, verdict->taxon));
     end.stated = verdict->probability;
     end.outcome = (uint8_t)outcome_of(seat, ranking, end.true_verdict);
     if (verdict->safe)

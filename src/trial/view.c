@@ -4,6 +4,7 @@
 #include <stdlib.h>
 
 #include "sighting/sighting.h"
+#include "trial/misread.h"
 
 /* Draws of one character in one view, which must not depend on each other. */
 enum { DRAW_UNSEEN, DRAW_TRUTH, DRAW_IN_MIND, DRAW_LOOK };
@@ -91,34 +92,26 @@ static shown draw_profile(const rush_key *key, uint32_t character, uint32_t form
 
 /* ---- reading it ----------------------------------------------------------------------------------- */
 
-static bool are_confused(const rush_column *column, uint32_t a, uint32_t b)
-{
-    return column->confused && column->confused[a * column->set_words + b / 64] >> b % 64 & 1;
-}
-
-/* Another state than the true one: four fifths go to those that are confused with it. */
 static uint32_t misread_state(const rush_key *key, uint32_t character, uint32_t state,
                               rush_random *random)
 {
-    const rush_column *column = &key->model.columns[character];
-    uint32_t states = key->characters[character].state_count, confused = 0;
-    for (uint32_t s = 0; s < states; s++)
-        confused += s != state && are_confused(column, state, s);
-    uint32_t others = states - 1 - confused;
-    bool among = confused && (!others || rush_random_unit(random) < RUSH_CONFUSED_PART);
-    uint32_t left = rush_random_below(random, among ? confused : others);
-    for (uint32_t s = 0; s < states; s++)
-        if (s != state && are_confused(column, state, s) == among && left-- == 0)
-            return s;
-    return state;
+    uint32_t states = key->characters[character].state_count, last = state;
+    double left = rush_random_unit(random);
+    for (uint32_t s = 0; s < states && left >= 0; s++) {
+        double part = rush_misread_part(key, character, state, s);
+        if (part > 0)
+            last = s;
+        left -= part;
+    }
+    return last;
 }
 
-/* As finely as somebody would write it: to the power of ten below one sd of the reading, never finer than the
- * character's resolution. */
+/* As finely as somebody would write it: to the power of ten below one sd of the reading, at most to whole units,
+ * and never finer than the character's resolution. So a plain number in an observation line says the same. */
 static double written_step(const rush_character *character, double error)
 {
     double sd = error > 0 ? error : (character->high - character->low) / 1000;
-    double step = sd > 0 ? pow(10, floor(log10(sd))) : 1;
+    double step = sd > 0 && sd < 1 ? pow(10, floor(log10(sd))) : 1;
     return fmax(step, character->resolution);
 }
 
@@ -213,13 +206,6 @@ static double occasions(const rush_key *key, uint32_t form)
     return product;
 }
 
-static bool is_within(const rush_key *key, uint32_t taxon, uint32_t above)
-{
-    while (taxon != RUSH_NONE && taxon != above)
-        taxon = key->taxa[taxon].parent;
-    return taxon == above;
-}
-
 bool rush_meeting_begin(rush_meeting *meeting, const rush_key *key, bool evenly, uint32_t within)
 {
     *meeting = (rush_meeting){.key = key, .weights = calloc(key->form_count, sizeof(double))};
@@ -227,7 +213,7 @@ bool rush_meeting_begin(rush_meeting *meeting, const rush_key *key, bool evenly,
         return false;
     for (uint32_t f = 0; f < key->form_count; f++) {
         const rush_form *form = &key->forms[f];
-        if (within != RUSH_NONE && !is_within(key, form->taxon, within))
+        if (within != RUSH_NONE && !rush_key_within(key, form->taxon, within))
             continue;
         meeting->weights[f] =
             evenly ? form->share

@@ -23,14 +23,6 @@ static double now(void)
     return (double)time.tv_sec + (double)time.tv_nsec * 1e-9;
 }
 
-static bool is_within(const rush_key *key, uint32_t taxon, uint32_t above)
-{
-    for (; taxon != RUSH_NONE; taxon = rush_key_taxon(key, taxon)->parent)
-        if (taxon == above)
-            return true;
-    return false;
-}
-
 static void converse(simulated_observer *observer, uint32_t form, ask_tally *tally)
 {
     rush_dialogue_options how = {.reach = RUSH_REACH_CLOSE};
@@ -57,13 +49,13 @@ static void converse(simulated_observer *observer, uint32_t form, ask_tally *tal
     tally->insects++;
     if (verdict->safe && rush_key_taxon(observer->key, verdict->taxon)->leaf_count == 1) {
         tally->named++;
-        tally->right += is_within(observer->key, taxon, verdict->taxon);
+        tally->right += rush_key_within(observer->key, taxon, verdict->taxon);
         tally->answered[answered]++;
         tally->asked_sum += asked;
         tally->answered_sum += answered;
     } else if (verdict->safe) {
         tally->group++;
-        tally->wrong_group += !is_within(observer->key, taxon, verdict->taxon);
+        tally->wrong_group += !rush_key_within(observer->key, taxon, verdict->taxon);
     } else {
         tally->unsettled++;
     }

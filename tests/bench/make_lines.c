@@ -13,12 +13,12 @@ enum { DEFAULT_FROM = 4, DEFAULT_TO = 8 };
 
 static bool chance(simulated_observer *observer, double probability)
 {
-    return support_random_unit(&observer->random) < probability;
+    return rush_random_unit(&observer->random) < probability;
 }
 
 static uint32_t any_below(simulated_observer *observer, uint32_t count)
 {
-    return support_random_below(&observer->random, count);
+    return rush_random_below(&observer->random, count);
 }
 
 /* "eyes: apart; " -> "eyes: apart?; ", "eyes: apart or touching; ", "eyes: not touching; " */
@@ -65,7 +65,7 @@ static uint32_t meet(simulated_observer *observer, const double *occurrence, dou
 {
     uint32_t leaves = rush_key_leaf_count(observer->key);
     return observer_meets(observer,
-                          support_random_of(&observer->random, occurrence, leaves, total));
+                          rush_random_of(&observer->random, occurrence, leaves, total));
 }
 
 static void write_line(simulated_observer *observer, uint32_t form, uint32_t answers,

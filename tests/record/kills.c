@@ -129,7 +129,7 @@ int main(int argc, char **argv)
 {
     const char *told = argc > 2 ? argv[2] : getenv("KILLS");
     size_t wanted = told ? strtoul(told, NULL, 10) : 200, kills = 0;
-    support_random random = {argc > 3 ? strtoul(argv[3], NULL, 10) : 20260614};
+    rush_random random = {argc > 3 ? strtoul(argv[3], NULL, 10) : 20260614};
     if (argc < 2)
         return 2;
     double each = time_of_one(argv[1]), start = now();
@@ -140,7 +140,7 @@ int main(int argc, char **argv)
         for (size_t i = 0; i < AT_ONCE; i++)
             sessions[i] = begin_session(argv[1], all.sessions + i);
         for (size_t i = 0; i < AT_ONCE; i++) {
-            wait_for(support_random_unit(&random) * 3 * each);
+            wait_for(rush_random_unit(&random) * 3 * each);
             if (!kill_session(&sessions[i], &all.finished[all.sessions++]))
                 return 1;
             kills++;

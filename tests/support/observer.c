@@ -1,7 +1,6 @@
 #include "support/observer.h"
 
-#include <math.h>
-#include <string.h>
+#include "trial/view.h"
 
 bool observer_can_answer(const simulated_observer *observer, uint32_t form, uint32_t character)
 {
@@ -15,51 +14,13 @@ bool observer_can_answer(const simulated_observer *observer, uint32_t form, uint
 uint32_t observer_meets(simulated_observer *observer, uint32_t leaf)
 {
     const rush_taxon *taxon = rush_key_taxon(observer->key, rush_key_leaf(observer->key, leaf));
-    double left = support_random_unit(&observer->random);
+    double left = rush_random_unit(&observer->random);
     for (uint32_t i = 0; i + 1 < taxon->form_count; i++) {
         left -= rush_key_form(observer->key, taxon->first_form + i)->share;
         if (left < 0)
             return taxon->first_form + i;
     }
     return taxon->first_form + taxon->form_count - 1;
-}
-
-static double normal(simulated_observer *observer)
-{
-    double u = 1 - support_random_unit(&observer->random),
-           v = support_random_unit(&observer->random);
-    return sqrt(-2 * log(u)) * cos(2 * acos(-1) * v); /* Box and Muller 1958 */
-}
-
-static uint32_t shown_state(simulated_observer *observer, const rush_trait *trait,
-                            uint32_t states)
-{
-    return support_random_of(&observer->random, trait->weights, states, 1);
-}
-
-/* Four fifths of the misreads go to the states that are confused with the true one. */
-static uint32_t misread_state(simulated_observer *observer, const rush_character *character,
-                              uint32_t state)
-{
-    uint32_t confused[64], others[64], confused_count = 0, other_count = 0;
-    for (uint32_t s = 0; s < character->state_count; s++) {
-        bool is_confused = false;
-        for (uint32_t i = 0; i < character->confused_count; i++) {
-            const uint32_t *pair = character->confused[i];
-            is_confused |=
-                (pair[0] == state && pair[1] == s) || (pair[1] == state && pair[0] == s);
-        }
-        if (s == state)
-            continue;
-        if (is_confused)
-            confused[confused_count++] = s;
-        else
-            others[other_count++] = s;
-    }
-    bool to_confused =
-        confused_count && (!other_count || support_random_unit(&observer->random) < 0.8);
-    return to_confused ? confused[support_random_below(&observer->random, confused_count)]
-                       : others[support_random_below(&observer->random, other_count)];
 }
 
 static void write_state(const rush_character *character, uint32_t state, rush_buffer *line)
@@ -71,21 +32,20 @@ void observer_answers(simulated_observer *observer, uint32_t form, uint32_t char
                       rush_buffer *line)
 {
     const rush_character *asked = rush_key_character(observer->key, character);
-    const rush_trait *trait = rush_key_trait(observer->key, form, character, NULL);
-    bool wrong = support_random_unit(&observer->random) < asked->misread * observer->misread;
-    if (asked->kind == RUSH_KIND_NUMBER) {
-        double error = asked->reading_error * (asked->reading_error_relative ? trait->mean : 1);
-        double value = trait->mean + hypot(trait->sd, error) * normal(observer);
-        if (wrong)
-            value =
-                asked->low + support_random_unit(&observer->random) * (asked->high - asked->low);
-        rush_buffer_format(line, "%s: ", asked->id);
-        rush_buffer_decimal(line, fmax(value, 1), 0);
-        rush_buffer_string(line, "; ");
+    rush_view view = {.key = observer->key,
+                      .number = rush_random_next(&observer->random),
+                      .form = form,
+                      .misread = observer->misread,
+                      .in_mind = RUSH_NONE};
+    rush_seen seen;
+    assert_true(rush_view_look(&view, character, 0, &seen));
+    if (asked->kind != RUSH_KIND_NUMBER) {
+        write_state(asked, seen.state, line);
         return;
     }
-    uint32_t state = shown_state(observer, trait, asked->state_count);
-    write_state(asked, wrong ? misread_state(observer, asked, state) : state, line);
+    rush_buffer_format(line, "%s: ", asked->id);
+    rush_buffer_number(line, seen.value, 6);
+    rush_buffer_string(line, "; ");
 }
 
 bool observer_errs(simulated_observer *observer, uint32_t form, uint32_t character,
@@ -101,7 +61,7 @@ bool observer_errs(simulated_observer *observer, uint32_t form, uint32_t charact
             never[count++] = s;
     if (!count)
         return false;
-    write_state(asked, never[support_random_below(&observer->random, count)], line);
+    write_state(asked, never[rush_random_below(&observer->random, count)], line);
     return true;
 }
 
@@ -113,7 +73,7 @@ void observer_describes(simulated_observer *observer, uint32_t form, uint32_t co
         if (!used[c] && observer_can_answer(observer, form, c))
             open[left++] = c;
     for (; count && left; count--) {
-        uint32_t at = support_random_below(&observer->random, left);
+        uint32_t at = rush_random_below(&observer->random, left);
         observer_answers(observer, form, open[at], line);
         used[open[at]] = true;
         open[at] = open[--left];

@@ -6,7 +6,7 @@
 
 typedef struct simulated_observer {
     const rush_key *key;
-    support_random random;
+    rush_random random;
     double misread; /* times the key's own rates; 0: never wrong */
 } simulated_observer;
 

@@ -111,35 +111,3 @@ size_t support_split(char *text, char separator, char **fields, size_t most)
     }
     return count;
 }
-
-/* ---- random numbers ----------------------------------------------------------------------------- */
-
-uint64_t support_random_next(support_random *random)
-{
-    uint64_t z = random->state += UINT64_C(0x9e3779b97f4a7c15);
-    z = (z ^ z >> 30) * UINT64_C(0xbf58476d1ce4e5b9);
-    z = (z ^ z >> 27) * UINT64_C(0x94d049bb133111eb);
-    return z ^ z >> 31;
-}
-
-double support_random_unit(support_random *random)
-{
-    return (double)(support_random_next(random) >> 11) / 9007199254740992.0;
-}
-
-uint32_t support_random_below(support_random *random, uint32_t count)
-{
-    return (uint32_t)(support_random_unit(random) * count);
-}
-
-uint32_t support_random_of(support_random *random, const double *weights, uint32_t count,
-                           double total)
-{
-    double left = support_random_unit(random) * total;
-    for (uint32_t i = 0; i + 1 < count; i++) {
-        left -= weights[i];
-        if (left < 0)
-            return i;
-    }
-    return count - 1;
-}

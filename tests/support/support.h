@@ -8,6 +8,7 @@
 #include <setjmp.h>
 #include <cmocka.h>
 
+#include "base/random.h"
 #include "rushlight/rushlight.h"
 
 /* The key at a path, or in a folder's key.yaml; the test fails, and the diagnostics are shown, when there
@@ -23,16 +24,5 @@ void support_read(const char *path, rush_buffer *text);
 void support_sighting(rush_sighting *sighting, const char *line);
 /* Splits a text in place at `separator` into at most `most` fields; returns how many. */
 size_t support_split(char *text, char separator, char **fields, size_t most);
-
-/* Numbers from a seed, the same on every machine (SplitMix64: Steele, Lea and Flood 2014, OOPSLA). */
-typedef struct support_random {
-    uint64_t state;
-} support_random;
-uint64_t support_random_next(support_random *random);
-double support_random_unit(support_random *random); /* 0 to below 1 */
-uint32_t support_random_below(support_random *random, uint32_t count);
-/* An index with the chances of some weights, which sum to `total`. */
-uint32_t support_random_of(support_random *random, const double *weights, uint32_t count,
-                           double total);
 
 #endif

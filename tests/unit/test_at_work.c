@@ -56,7 +56,7 @@ static void a_wrong_answer(void **state)
     unsigned tried = 0, first = 0, seen = 0;
     rush_buffer line = {0};
     while (tried < WANTED) {
-        uint32_t leaf = support_random_below(&observer.random, rush_key_leaf_count(seat.key));
+        uint32_t leaf = rush_random_below(&observer.random, rush_key_leaf_count(seat.key));
         uint32_t taxon = rush_key_leaf(seat.key, leaf), form = observer_meets(&observer, leaf);
         forget(&seat);
         rush_buffer_clear(&line);
@@ -66,7 +66,7 @@ static void a_wrong_answer(void **state)
         uint32_t character;
         do
             character =
-                support_random_below(&observer.random, rush_key_character_count(seat.key));
+                rush_random_below(&observer.random, rush_key_character_count(seat.key));
         while (seat.used[character] || !observer_can_answer(&observer, form, character));
         if (!observer_errs(&observer, form, character, &line))
             continue;
@@ -196,12 +196,12 @@ static uint32_t own_state(const rush_key *key, uint32_t form, uint32_t other, ui
 }
 
 /* Up to `count` answers for the form's own marks against the other form. */
-static uint32_t own_marks(bench_seat *seat, support_random *random, uint32_t form, uint32_t other,
+static uint32_t own_marks(bench_seat *seat, rush_random *random, uint32_t form, uint32_t other,
                           uint32_t count, rush_buffer *line)
 {
     uint32_t all = rush_key_character_count(seat->key), made = 0;
     for (uint32_t tries = 0; made < count && tries < 8 * all; tries++) {
-        uint32_t c = support_random_below(random, all);
+        uint32_t c = rush_random_below(random, all);
         const rush_character *character = rush_key_character(seat->key, c);
         if (c < RUSH_BUILT_IN_CHARACTERS || seat->used[c] || character->setting ||
             character->kind != RUSH_KIND_STATES)
@@ -226,12 +226,12 @@ static void nonsense(void **state)
         rush_key_taxon(seat.key, rush_key_find_taxon(seat.key, rush_text_of("Zygoptera")));
     const rush_taxon *large =
         rush_key_taxon(seat.key, rush_key_find_taxon(seat.key, rush_text_of("Anisoptera")));
-    support_random random = {7};
+    rush_random random = {7};
     unsigned tried = 0, safe = 0, species = 0;
     rush_buffer line = {0};
     while (tried < WANTED) {
-        uint32_t a = small->first_form + support_random_below(&random, small->form_count);
-        uint32_t b = large->first_form + support_random_below(&random, large->form_count);
+        uint32_t a = small->first_form + rush_random_below(&random, small->form_count);
+        uint32_t b = large->first_form + rush_random_below(&random, large->form_count);
         forget(&seat);
         rush_buffer_clear(&line);
         if (own_marks(&seat, &random, a, b, MARKS, &line) < MARKS ||

@@ -404,11 +404,11 @@ static void blurring(void **state)
 {
     (void)state;
     static const uint32_t grids[] = {10, 100, 1000, 2000, 10000, 100000};
-    support_random random = {7};
+    rush_random random = {7};
     for (int i = 0; i < 1500; i++) {
         uint32_t metres = grids[i % 6];
-        double latitude = -75 + 150 * support_random_unit(&random);
-        double longitude = -180 + 360 * support_random_unit(&random);
+        double latitude = -75 + 150 * rush_random_unit(&random);
+        double longitude = -180 + 360 * rush_random_unit(&random);
         blurred once = blur_at(latitude, longitude, metres);
         double away = metres_between(latitude, longitude, once.latitude, once.longitude);
         assert_true(away <= once.radius * 1.006 + 1);

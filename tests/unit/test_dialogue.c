@@ -186,7 +186,7 @@ static void the_line_reproduces(void **state)
     support_sighting(set, "date: 2026-06-20; habitat: garden pond");
     for (int i = 0; i < INSECTS; i++) {
         uint32_t form = observer_meets(
-            &observer, support_random_below(&observer.random, rush_key_leaf_count(key)));
+            &observer, rush_random_below(&observer.random, rush_key_leaf_count(key)));
         rush_dialogue_options how = {.reach = RUSH_REACH_CLOSE, .set = set};
         rush_dialogue *dialogue = rush_dialogue_new(key, &how);
         const rush_reply *reply = rush_dialogue_begin(dialogue);
