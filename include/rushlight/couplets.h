@@ -6,7 +6,7 @@
  * where few are left the best of several such trees. The shortest tree cannot be found in reasonable time
  * (Hyafil and Rivest 1976, Inf. Process. Lett. 5:15-17); tests/unit compare with it on small keys.
  * What is promised: whoever reads each couplet rightly ends at the right name. A form goes along every lead
- * that it can take: each state that at least RUSH_SHARE_SHOWN of its insects show, every lead where it is not
+ * that it can take: each state that at least RUSH_LEAD_SHARE of its insects show, every lead where it is not
  * scored or cannot show the character, every part of a measure that its range reaches. */
 #ifndef RUSHLIGHT_COUPLETS_H
 #define RUSHLIGHT_COUPLETS_H
@@ -15,6 +15,8 @@
 #include "rushlight/part.h"
 
 enum { RUSH_LEADS_MAX = 8 };
+/* What a smaller part of a form's insects show, a printed key does not follow. */
+#define RUSH_LEAD_SHARE 0.1
 
 typedef struct rush_couplets_options {
     uint32_t leads;   /* of a couplet, at most: 2 to RUSH_LEADS_MAX; 0: 2 */
@@ -77,6 +79,8 @@ typedef struct rush_couplets {
     double mean_alike; /* each taxon counting alike */
     uint32_t greatest;
     double grouped; /* the part of the insects met that ends in a group of more than one taxon */
+    double
+        strayed; /* the part that shows something on its way which is too rare to be followed */
 } rush_couplets;
 
 /* `options` may be NULL: two leads, anything in the hand. NULL when there is no memory. */

@@ -11,8 +11,7 @@
 /* A taxon is left out when the settings together leave it a smaller suitability: one that lives elsewhere
  * (0.03) or flies more than a month away (0.01), not one at the edge of its season (0.2 and more). */
 #define RUSH_PART_SUITABLE 0.1
-/* A form can show a state that at least this part of its insects shows; what is rarer does not count where
- * a key must decide (parts, couplets). */
+/* A form can show a state that at least this part of its insects shows. */
 #define RUSH_SHARE_SHOWN 0.05
 
 /* What is wanted; all of it at once. All zero: the whole key. Texts are copied. */

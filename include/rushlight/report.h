@@ -7,6 +7,7 @@
 #define RUSHLIGHT_REPORT_H
 
 #include "rushlight/advice.h"
+#include "rushlight/couplets.h"
 #include "rushlight/dialogue.h"
 #include "rushlight/part.h"
 #include "rushlight/trial.h"
@@ -85,6 +86,23 @@ typedef struct rush_trait_table {
 } rush_trait_table;
 
 RUSH_PUBLIC void rush_report_trait_table(const rush_trait_table *table, rush_buffer *buffer);
+
+/* How a printed key stands on the page, in the styles of the trade: the leads of a couplet together, with the
+ * way back in brackets; or each lead with what it goes on to behind it, set in. */
+typedef enum rush_couplets_style {
+    RUSH_COUPLETS_BRACKETED,
+    RUSH_COUPLETS_INDENTED
+} rush_couplets_style;
+
+RUSH_PUBLIC void rush_report_couplets_text(const rush_couplets *couplets,
+                                           rush_couplets_style style, uint32_t language,
+                                           rush_buffer *buffer);
+RUSH_PUBLIC void rush_report_couplets_markdown(const rush_couplets *couplets,
+                                               rush_couplets_style style, uint32_t language,
+                                               rush_buffer *buffer);
+/* One JSON document, schema 1. Couplets count from 1; low and high of a number are null where they are open. */
+RUSH_PUBLIC void rush_report_couplets_json(const rush_couplets *couplets, uint32_t language,
+                                           rush_buffer *buffer);
 
 /* What `check` found in one key. */
 typedef struct rush_findings {

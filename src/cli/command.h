@@ -50,7 +50,7 @@ typedef struct rush_command {
 } rush_command;
 
 extern const rush_command command_ask, command_rank, command_check, command_about, command_sow;
-extern const rush_command command_trial;
+extern const rush_command command_trial, command_couplets;
 
 /* commands.c. Every command, in the order of the help; NULL ends them. */
 extern const rush_command *const commands[];
@@ -58,6 +58,8 @@ extern const rush_command *const commands[];
 /* options.c. Parses the words behind the command's name into a copy of its defaults and runs it, or
  * prints its help. */
 int command_run(const rush_command *command, char **words, int count);
+/* For a command without operands that was given some: says so; returns EXIT_USAGE. */
+int command_takes_no_words(const rush_command *command);
 void command_help(const rush_command *command, rush_buffer *buffer);
 /* Writes what holds without the option; false when the help of the option says it itself. */
 bool option_default(const rush_option *option, const void *defaults, rush_buffer *buffer);

@@ -316,14 +316,8 @@ static int run_ask(const void *given, char **words, int count)
     const ask_settings *settings = given;
     int status;
     (void)words;
-    if (count) {
-        rush_buffer text = {0};
-        rush_buffer_string(&text, "rushlight ask: it takes no words, only options\n"
-                                  "see rushlight ask --help\n");
-        output_error(&text);
-        rush_buffer_free(&text);
-        return EXIT_USAGE;
-    }
+    if (count)
+        return command_takes_no_words(&command_ask);
     rush_key *key = input_key_for_command(settings->key, &status);
     if (!key)
         return status;

@@ -206,6 +206,18 @@ static int print_help(const rush_command *command)
     return written ? EXIT_DONE : EXIT_FAULT;
 }
 
+int command_takes_no_words(const rush_command *command)
+{
+    rush_buffer text = {0};
+    rush_buffer_format(&text,
+                       "rushlight %s: it takes no words, only options\n"
+                       "see rushlight %s --help\n",
+                       command->name, command->name);
+    output_error(&text);
+    rush_buffer_free(&text);
+    return EXIT_USAGE;
+}
+
 int command_run(const rush_command *command, char **words, int count)
 {
     int operands = 0, status = EXIT_DONE;

@@ -176,9 +176,9 @@ static bool can_show_state(const rush_profile *profile, const rush_answer *answe
 static bool can_show(const rush_key *key, uint32_t form, const rush_answer *answer)
 {
     const rush_column *column = &key->model.columns[answer->character];
-    const rush_profile *profile = &column->profiles[rush_column_profile(column, form)];
+    uint32_t profile = rush_column_profile(column, form);
     const rush_trait *trait;
-    switch (profile->kind) {
+    switch (rush_column_kind(column, profile)) {
     case RUSH_PROFILE_INAPPLICABLE:
         return answer->denied;
     case RUSH_PROFILE_MIXTURE:
@@ -187,7 +187,8 @@ static bool can_show(const rush_key *key, uint32_t form, const rush_answer *answ
         trait = rush_key_trait(key, form, answer->character, NULL);
         return !trait || (trait->low <= answer->high && trait->high >= answer->low);
     default:
-        return can_show_state(profile, answer, key->characters[answer->character].state_count);
+        return can_show_state(&column->profiles[profile], answer,
+                              key->characters[answer->character].state_count);
     }
 }
 

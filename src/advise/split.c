@@ -1,0 +1,374 @@
+#include "advise/split.h"
+
+#include <math.h>
+#include <stdlib.h>
+
+#include "rank/likelihood.h"
+
+/* Bits under which a couplet is not worth its place. */
+#define LEAST_SPLIT 0.05
+/* States up to which every way to part them in two is tried; above, one is moved at a time. */
+enum { ALL_WAYS = 6, STATES_MAX = 64 };
+
+/* ---- the key, for going through it --------------------------------------------------------------------- */
+
+static bool may_ask(const rush_key *key, uint32_t at, rush_reach reach)
+{
+    const rush_character *character = &key->characters[at];
+    bool asked = at == RUSH_SEX_CHARACTER ||
+                 (at >= RUSH_BUILT_IN_CHARACTERS && character->look_next && !character->setting);
+    return asked && character->reach <= reach && character->state_count <= STATES_MAX &&
+           key->model.columns[at].profile_count &&
+           (character->kind == RUSH_KIND_STATES || character->kind == RUSH_KIND_NUMBER);
+}
+
+static rush_route route_of(const rush_character *character, const rush_profile *profile)
+{
+    rush_route route = {.weights = profile->weights};
+    double error;
+    switch (profile->kind) {
+    case RUSH_PROFILE_STATE:
+        route.shown = UINT64_C(1) << profile->state;
+        break;
+    case RUSH_PROFILE_STATES:
+        for (uint32_t s = 0; s < character->state_count; s++)
+            if (profile->weights[s] >= RUSH_LEAD_SHARE)
+                route.shown |= UINT64_C(1) << s;
+        break;
+    case RUSH_PROFILE_NUMBER:
+        error = rush_reading_error(character, NULL, profile->mean);
+        route.low = profile->mean - 2 * profile->sd - error;
+        route.high = profile->mean + 2 * profile->sd + error;
+        route.mean = profile->mean;
+        route.sd = hypot(profile->sd, error);
+        break;
+    default:
+        route.open = true;
+    }
+    route.open |= character->kind == RUSH_KIND_STATES && !route.shown;
+    return route;
+}
+
+/* The chance that a true state is reported as another one (ranking.h's model); row by row. */
+static const double *misreads_of(rush_arena *arena, const rush_character *character)
+{
+    uint32_t states = character->state_count;
+    double *misreads = RUSH_ARRAY(arena, double, (size_t)states *states + 1);
+    for (uint32_t state = 0; state < states; state++) {
+        double *row = misreads + (size_t)state * states;
+        uint32_t confused = 0;
+        for (uint32_t i = 0; i < character->confused_count; i++) {
+            const uint32_t *pair = character->confused[i];
+            if (pair[0] == state || pair[1] == state) {
+                row[pair[0] == state ? pair[1] : pair[0]] = 1;
+                confused++;
+            }
+        }
+        uint32_t others = states - 1 - confused;
+        double part = !confused ? 0 : !others ? 1 : RUSH_CONFUSED_PART;
+        for (uint32_t as = 0; as < states; as++)
+            row[as] = as == state ? 0
+                      : row[as]   ? character->error * part / confused
+                                  : character->error * (1 - part) / others;
+    }
+    return misreads;
+}
+
+void rush_keying_init(rush_keying *keying, const rush_part *part,
+                      const rush_couplets_options *options)
+{
+    const rush_key *key = part->key;
+    keying->key = key;
+    keying->part = part;
+    keying->leads = options->leads ? options->leads : 2;
+    if (keying->leads > RUSH_LEADS_MAX)
+        keying->leads = RUSH_LEADS_MAX;
+    keying->characters = RUSH_ARRAY(keying->arena, uint32_t, key->character_count);
+    keying->routes = RUSH_ARRAY(keying->arena, const rush_route *, key->character_count);
+    keying->leeways = RUSH_ARRAY(keying->arena, rush_leeway, key->character_count);
+    keying->misreads = RUSH_ARRAY(keying->arena, const double *, key->character_count);
+    uint32_t most = 1;
+    for (uint32_t c = 0; c < key->character_count; c++) {
+        keying->leeways[c] = (rush_leeway){UINT64_MAX, -INFINITY, INFINITY};
+        if (!may_ask(key, c, options->reach))
+            continue;
+        const rush_column *column = &key->model.columns[c];
+        rush_route *routes = RUSH_ARRAY(keying->arena, rush_route, column->profile_count);
+        for (uint32_t p = 0; p < column->profile_count; p++)
+            routes[p] = p < column->scored_count
+                            ? route_of(&key->characters[c], &column->profiles[p])
+                            : (rush_route){.open = true};
+        keying->routes[c] = routes;
+        keying->misreads[c] = misreads_of(keying->arena, &key->characters[c]);
+        most = column->profile_count > most ? column->profile_count : most;
+        keying->characters[keying->character_count++] = c;
+    }
+    keying->passages = RUSH_ARRAY(keying->arena, rush_passage, most);
+}
+
+static const rush_keyed_form *forms_of(const rush_keying *keying, rush_left left)
+{
+    return keying->stack.items + left.from;
+}
+
+uint32_t rush_left_taxa(const rush_keying *keying, rush_left left)
+{
+    const rush_keyed_form *forms = forms_of(keying, left);
+    uint32_t count = 0, last = RUSH_NONE;
+    for (uint32_t i = 0; i < left.count; i++) {
+        uint32_t taxon = keying->key->forms[forms[i].form].taxon;
+        count += taxon != last;
+        last = taxon;
+    }
+    return count;
+}
+
+/* ---- where a form goes ------------------------------------------------------------------------------ */
+
+double rush_route_weight(const rush_route *route, uint64_t states)
+{
+    double sum = 0;
+    states &= route->shown;
+    if (!route->weights)
+        return states != 0;
+    for (; states; states &= states - 1)
+        sum += route->weights[__builtin_ctzll(states)];
+    return sum;
+}
+
+double rush_route_between(const rush_route *route, double low, double high)
+{
+    if (route->high <= low || route->low >= high)
+        return 0;
+    return rush_interval(fmax(low, route->low), fmin(high, route->high), route->mean, route->sd);
+}
+
+double rush_split_share(const rush_keying *keying, const rush_split *split, uint32_t lead,
+                        uint32_t form)
+{
+    double shares[RUSH_LEADS_MAX];
+    rush_split_shares(keying, split, rush_route_of(keying, split->character, form), shares);
+    return shares[lead];
+}
+
+rush_left rush_split_follow(rush_keying *keying, rush_left left, const rush_split *split,
+                            uint32_t lead)
+{
+    rush_left gone = {keying->stack.count, 0};
+    for (uint32_t i = 0; i < left.count; i++) {
+        rush_keyed_form form = keying->stack.items[left.from + i];
+        double share = rush_split_share(keying, split, lead, form.form);
+        if (!(share > 0))
+            continue;
+        *RUSH_PUSH(keying->arena, &keying->stack) = (rush_keyed_form){
+            form.form, form.alike * share, form.met * share,
+            form.kept * share *
+                rush_route_followed(keying, split->character,
+                                    rush_route_of(keying, split->character, form.form))};
+        gone.count++;
+    }
+    return gone;
+}
+
+/* In single precision: what differs only by rounding is a tie, and the first stays. */
+static float rate(const rush_split *split)
+{
+    return (float)(split->gain / split->cost);
+}
+
+static void keep_better(rush_split *best, const rush_split *made)
+{
+    if (!best->leads || rate(made) > rate(best))
+        *best = *made;
+}
+
+/* ---- the best split of one character ---------------------------------------------------------------------- */
+
+/* States that what is left can show. */
+static uint64_t shown_by(const rush_keying *keying, rush_left left, uint32_t character)
+{
+    uint64_t shown = 0;
+    for (uint32_t i = 0; i < left.count; i++)
+        shown |= rush_route_of(keying, character, forms_of(keying, left)[i].form)->shown;
+    return shown & keying->leeways[character].states;
+}
+
+static void try_all_ways(rush_keying *keying, rush_left left, rush_split *split,
+                         const uint32_t *states, uint32_t count)
+{
+    rush_split made = {.character = split->character, .leads = 2};
+    for (uint32_t way = 1; way < 1u << (count - 1); way++) {
+        made.of[0].states = made.of[1].states = 0;
+        for (uint32_t s = 0; s < count; s++)
+            made.of[way >> s & 1].states |= UINT64_C(1) << states[s];
+        rush_split_weigh(keying, left, &made);
+        keep_better(split, &made);
+    }
+}
+
+static void try_one_by_one(rush_keying *keying, rush_left left, rush_split *split,
+                           const uint32_t *states, uint32_t count)
+{
+    uint64_t all = 0;
+    for (uint32_t s = 0; s < count; s++)
+        all |= UINT64_C(1) << states[s];
+    rush_split made = {.character = split->character, .leads = 2};
+    for (uint32_t s = 0; s < count; s++) {
+        made.of[1].states = UINT64_C(1) << states[s];
+        made.of[0].states = all & ~made.of[1].states;
+        rush_split_weigh(keying, left, &made);
+        keep_better(split, &made);
+    }
+}
+
+/* Moves a state to another lead, or to a new one, while that helps. */
+static void improve(rush_keying *keying, rush_left left, rush_split *split,
+                    const uint32_t *states, uint32_t count)
+{
+    for (bool better = true; better;) {
+        rush_split best = *split;
+        for (uint32_t s = 0; s < count; s++) {
+            uint64_t bit = UINT64_C(1) << states[s];
+            for (uint32_t to = 0; to < keying->leads && to <= split->leads; to++) {
+                rush_split made = *split;
+                bool empties = false;
+                for (uint32_t l = 0; l < made.leads; l++) {
+                    made.of[l].states &= ~bit;
+                    empties |= !made.of[l].states && l != to;
+                }
+                if (to == made.leads)
+                    made.of[made.leads++].states = 0;
+                made.of[to].states |= bit;
+                if (empties)
+                    continue;
+                rush_split_weigh(keying, left, &made);
+                keep_better(&best, &made);
+            }
+        }
+        better = rate(&best) > rate(split);
+        *split = best;
+    }
+}
+
+static void split_states(rush_keying *keying, rush_left left, rush_split *split)
+{
+    uint32_t states[STATES_MAX], count = 0;
+    for (uint64_t s = shown_by(keying, left, split->character); s; s &= s - 1)
+        states[count++] = (uint32_t)__builtin_ctzll(s);
+    if (count < 2)
+        return;
+    if (count <= ALL_WAYS)
+        try_all_ways(keying, left, split, states, count);
+    else
+        try_one_by_one(keying, left, split, states, count);
+    if (count > ALL_WAYS || keying->leads > 2)
+        improve(keying, left, split, states, count);
+}
+
+static int by_value(const void *left, const void *right)
+{
+    const rush_bound *a = left, *b = right;
+    if (a->value != b->value)
+        return a->value < b->value ? -1 : 1;
+    return a->begins - b->begins;
+}
+
+/* Halfway between two bounds, as coarse as the character is read. */
+static double cut_between(const rush_character *character, double low, double high)
+{
+    double cut = (low + high) / 2;
+    double step = character->resolution > 0 ? character->resolution : 0;
+    double rounded = step > 0 ? round(cut / step) * step : cut;
+    return rounded > low && rounded < high ? rounded : cut;
+}
+
+/* Between the ranges of what goes along each lead alone: a gap where nothing goes along both. */
+static void open_gap(rush_keying *keying, rush_left left, rush_split *split)
+{
+    const rush_character *character = &keying->key->characters[split->character];
+    double cut = split->of[1].low, below = -INFINITY, above = INFINITY;
+    for (uint32_t i = 0; i < left.count; i++) {
+        const rush_route *route =
+            rush_route_of(keying, split->character, forms_of(keying, left)[i].form);
+        double error = rush_reading_error(character, NULL, route->mean);
+        if (route->open || (route->low < cut && route->high > cut))
+            return;
+        if (route->high <= cut)
+            below = fmax(below, route->high - error);
+        else
+            above = fmin(above, route->low + error);
+    }
+    split->of[0].high = below;
+    split->of[1].low = above;
+}
+
+/* Cuts where a range has ended and another begins: there the fewest go both ways. */
+static void split_number(rush_keying *keying, rush_left left, rush_split *split)
+{
+    const rush_leeway *leeway = &keying->leeways[split->character];
+    keying->bounds.count = 0;
+    for (uint32_t i = 0; i < left.count; i++) {
+        const rush_route *route =
+            rush_route_of(keying, split->character, forms_of(keying, left)[i].form);
+        if (route->open)
+            continue;
+        *RUSH_PUSH(keying->arena, &keying->bounds) =
+            (rush_bound){fmax(route->low, leeway->low), true};
+        *RUSH_PUSH(keying->arena, &keying->bounds) =
+            (rush_bound){fmin(route->high, leeway->high), false};
+    }
+    if (!keying->bounds.count)
+        return;
+    qsort(keying->bounds.items, keying->bounds.count, sizeof(rush_bound), by_value);
+    for (uint32_t i = 0; i + 1 < keying->bounds.count; i++) {
+        const rush_bound *bounds = keying->bounds.items + i;
+        double low = bounds[0].value, high = bounds[1].value;
+        if (bounds[0].begins || !bounds[1].begins || !(low < high))
+            continue;
+        double cut = cut_between(&keying->key->characters[split->character], low, high);
+        rush_split made = {.character = split->character,
+                           .leads = 2,
+                           .of = {{0, leeway->low, cut}, {0, cut, leeway->high}}};
+        rush_split_weigh(keying, left, &made);
+        keep_better(split, &made);
+    }
+    if (split->leads)
+        open_gap(keying, left, split);
+}
+
+uint32_t rush_splits_find(rush_keying *keying, rush_left left, rush_split *splits, uint32_t room)
+{
+    uint32_t count = 0;
+    for (uint32_t i = 0; i < keying->character_count; i++) {
+        rush_split best = {.character = keying->characters[i]};
+        if (keying->key->characters[best.character].kind == RUSH_KIND_NUMBER)
+            split_number(keying, left, &best);
+        else
+            split_states(keying, left, &best);
+        if (!best.leads || best.gain < LEAST_SPLIT)
+            continue;
+        uint32_t at = count;
+        for (; at && rate(&splits[at - 1]) < rate(&best); at--)
+            if (at < room)
+                splits[at] = splits[at - 1];
+        if (at < room)
+            splits[at] = best;
+        count += count < room;
+    }
+    return count;
+}
+
+bool rush_split_sexes(rush_keying *keying, rush_left left, rush_split *split)
+{
+    if (!keying->routes[RUSH_SEX_CHARACTER])
+        return false;
+    uint64_t shown = shown_by(keying, left, RUSH_SEX_CHARACTER);
+    if (__builtin_popcountll(shown) != 2)
+        return false;
+    uint64_t first = shown & (~shown + 1);
+    *split = (rush_split){.character = RUSH_SEX_CHARACTER,
+                          .leads = 2,
+                          .of = {{first, 0, 0}, {shown & ~first, 0, 0}}};
+    rush_split_weigh(keying, left, split);
+    return true;
+}
