@@ -278,19 +278,19 @@ static best_length find_best(const what_is_left *left)
     return best;
 }
 
-static void make_small(support_random *dice, bool either)
+static void make_small(rush_random *dice, bool either)
 {
-    small.taxa = 4 + (int)support_random_below(dice, either ? 4 : TAXA - 3);
-    small.characters = 4 + (int)support_random_below(dice, CHARACTERS - 3);
+    small.taxa = 4 + (int)rush_random_below(dice, either ? 4 : TAXA - 3);
+    small.characters = 4 + (int)rush_random_below(dice, CHARACTERS - 3);
     if (either && small.characters > 5)
         small.characters = 5;
     for (int c = 0; c < small.characters; c++)
-        small.states[c] = 2 + (int)support_random_below(dice, either ? 2 : STATES - 1);
+        small.states[c] = 2 + (int)rush_random_below(dice, either ? 2 : STATES - 1);
     for (int t = 0; t < small.taxa; t++)
         for (int c = 0; c < small.characters; c++) {
-            small.shown[t][c] = 1u << support_random_below(dice, (uint32_t)small.states[c]);
-            if (either && support_random_below(dice, 6) == 0)
-                small.shown[t][c] |= 1u << support_random_below(dice, (uint32_t)small.states[c]);
+            small.shown[t][c] = 1u << rush_random_below(dice, (uint32_t)small.states[c]);
+            if (either && rush_random_below(dice, 6) == 0)
+                small.shown[t][c] |= 1u << rush_random_below(dice, (uint32_t)small.states[c]);
         }
 }
 
@@ -325,7 +325,7 @@ static rush_key *load_small(void)
 
 static void compare(bool either, int keys, uint64_t seed)
 {
-    support_random dice = {seed};
+    rush_random dice = {seed};
     double ours = 0, best = 0, worst = 0;
     int compared = 0;
     for (int k = 0; k < keys; k++) {
