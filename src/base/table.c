@@ -2,14 +2,27 @@
 
 #include <string.h>
 
+/* Up to eight bytes as a number. */
+static uint64_t word_at(const char *bytes, size_t count)
+{
+    uint64_t word = 0;
+    if (count >= sizeof word)
+        memcpy(&word, bytes, sizeof word);
+    else
+        for (size_t i = 0; i < count; i++)
+            word = word << 8 | (unsigned char)bytes[i];
+    return word;
+}
+
 uint32_t rush_table_hash(uint32_t scope, rush_text name)
 {
-    uint32_t hash = 2166136261u;
-    for (int shift = 0; shift < 32; shift += 8)
-        hash = (hash ^ ((scope >> shift) & 0xff)) * 16777619u;
-    for (size_t i = 0; i < name.length; i++)
-        hash = (hash ^ (unsigned char)name.at[i]) * 16777619u;
-    return hash;
+    static const uint64_t odd = UINT64_C(0x9e3779b97f4a7c15);
+    uint64_t hash = (scope + UINT64_C(1)) * odd ^ name.length;
+    for (size_t at = 0; at < name.length; at += sizeof hash) {
+        hash = (hash ^ word_at(name.at + at, name.length - at)) * odd;
+        hash ^= hash >> 32;
+    }
+    return (uint32_t)hash;
 }
 
 static rush_table_entry *slot(const rush_table *table, uint32_t scope, rush_text name,

@@ -19,7 +19,7 @@ typedef struct rush_table {
 /* Adds unless the scope has the name already; returns the value that stands there afterwards. */
 uint32_t rush_table_add(rush_arena *arena, rush_table *table, uint32_t scope, rush_text name,
                         uint32_t value);
-/* FNV-1a, 32 bits (Fowler, Noll and Vo), the scope first. */
+/* Multiplicative (Knuth, The Art of Computer Programming 3, 6.4: by the golden ratio), eight bytes at a time. */
 uint32_t rush_table_hash(uint32_t scope, rush_text name);
 /* False when the scope does not have the name. */
 bool rush_table_find(const rush_table *table, uint32_t scope, rush_text name, uint32_t *value);

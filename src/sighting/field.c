@@ -27,8 +27,13 @@ static const struct {
 
 static bool find_field(rush_text folded, rush_target *target)
 {
+    static const rush_text names[] = {
+#define X(name, word) {word, sizeof word - 1},
+        RUSH_RECORD_FIELDS(X)
+#undef X
+    };
     for (uint32_t f = 0; f < RUSH_RECORD_FIELD_COUNT; f++)
-        if (rush_text_equal(folded, rush_text_of(rush_record_field_name((rush_record_field)f)))) {
+        if (rush_text_equal(folded, names[f])) {
             *target = (rush_target){.kind = RUSH_TARGET_FIELD, .which = f};
             return true;
         }
