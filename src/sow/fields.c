@@ -103,9 +103,11 @@ bool rush_sow_bracket(rush_text head, rush_text *name, rush_text *bracket)
         if (head.at[at] == '(' && --depth == 0)
             break;
     }
+    if (depth)
+        return false;
     *name = rush_text_trim((rush_text){head.at, at});
     *bracket = rush_text_trim((rush_text){head.at + at + 1, head.length - at - 2});
-    return depth == 0 && name->length && bracket->length;
+    return name->length && bracket->length;
 }
 
 bool rush_sow_kind_named(rush_text bracket, rush_sow_kind *kind)

@@ -9,9 +9,15 @@ rush_diagnostic *rush_sow_diagnose(rush_sow_plan *plan, const rush_cell *cell, r
     va_list arguments;
     va_start(arguments, format);
     rush_diagnostic *made =
-        rush_vdiagnose(plan->list, slug, &plan->sheet.source, cell->span, format, arguments);
+        rush_vdiagnose(plan->list, slug, cell->source, cell->span, format, arguments);
     va_end(arguments);
     return made;
+}
+
+void rush_sow_other(rush_sow_plan *plan, rush_diagnostic *made, const rush_cell *cell,
+                    const char *message)
+{
+    rush_diagnose_other(plan->list, made, cell->source, cell->span, message);
 }
 
 uint32_t rush_sow_find(const rush_sow_plan *plan, uint32_t scope, rush_text name)

@@ -151,6 +151,9 @@ bool rush_sow_trait_read(rush_sow_plan *plan, uint32_t row, uint32_t character,
 /* names.c */
 rush_diagnostic *rush_sow_diagnose(rush_sow_plan *plan, const rush_cell *cell, rush_slug slug,
                                    const char *format, ...) RUSH_FORMAT(4, 5);
+/* The second place of a diagnostic. */
+void rush_sow_other(rush_sow_plan *plan, rush_diagnostic *made, const rush_cell *cell,
+                    const char *message);
 /* The number of a name in a scope; RUSH_NONE: none such. */
 uint32_t rush_sow_find(const rush_sow_plan *plan, uint32_t scope, rush_text name);
 /* Adds a name unless it is there; returns the number that it has. */

@@ -183,7 +183,7 @@ static void take_cell(rush_sow_plan *plan, const rush_cell *cell, const rush_cel
         rush_diagnostic *made = rush_sow_diagnose(plan, cell, RUSH_REPEATED_FIELD,
                                                   "an earlier row of this taxon has another %.*s",
                                                   (int)head.length, head.at);
-        rush_diagnose_other(plan->list, made, &plan->sheet.source, (*place)->span, "it is here");
+        rush_sow_other(plan, made, *place, "it is here");
     }
 }
 
@@ -318,8 +318,7 @@ static bool is_repeated(rush_sow_plan *plan, const rush_sow_taxon *taxon,
             rush_sow_diagnose(plan, form->place, RUSH_REPEATED_NAME,
                               "two forms of '%.*s' have the same sex and name",
                               (int)taxon->name.length, taxon->name.at);
-        rush_diagnose_other(plan->list, made, &plan->sheet.source, other->place->span,
-                            "the other one");
+        rush_sow_other(plan, made, other->place, "the other one");
         return true;
     }
     return false;
@@ -379,8 +378,7 @@ static void read_row(rush_sow_plan *plan, uint32_t row)
         rush_diagnostic *made =
             rush_sow_diagnose(plan, cell, RUSH_REPEATED_NAME, "'%.*s' has an earlier row",
                               (int)cell->text.length, cell->text.at);
-        rush_diagnose_other(plan->list, made, &plan->sheet.source,
-                            plan->taxa.items[known].place->span, "the earlier row");
+        rush_sow_other(plan, made, plan->taxa.items[known].place, "the earlier row");
         rush_diagnose_help(plan->list, made,
                            "a second row is for a form: fill in its `sex` or its `form`");
         return;

@@ -97,7 +97,8 @@ static void take_cell(void *bytes, size_t length, void *with)
         reading->too_wide = true;
         return;
     }
-    *RUSH_PUSH(reading->arena, &reading->sheet->cells) = (rush_cell){text, span};
+    *RUSH_PUSH(reading->arena, &reading->sheet->cells) =
+        (rush_cell){text, span, &reading->sheet->source};
     reading->row.count++;
 }
 
@@ -237,7 +238,7 @@ bool rush_sheet_read(rush_sheet *sheet, rush_arena *arena, const rush_table_text
 
 const rush_cell *rush_sheet_cell(const rush_sheet *sheet, uint32_t row, uint32_t column)
 {
-    static const rush_cell empty = {{"", 0}, {0, 0}};
+    static const rush_cell empty = {{"", 0}, {0, 0}, NULL};
     const rush_sheet_row *at = &sheet->rows.items[row];
     return column < at->count ? &sheet->cells.items[at->first + column] : &empty;
 }

@@ -17,6 +17,7 @@ enum {
 typedef struct rush_cell {
     rush_text text; /* of no length: empty, or a cell that could not be read */
     rush_span span;
+    const rush_source *source;
 } rush_cell;
 
 typedef struct rush_sheet_row {

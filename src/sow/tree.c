@@ -20,7 +20,7 @@ static void find_parent(rush_sow_plan *plan, rush_sow_taxon *taxon)
         plan, taxon->place, RUSH_MISRANKED, "the %s '%.*s' is within the %s '%.*s'",
         rush_taxon_rank_name(taxon->rank), (int)taxon->name.length, taxon->name.at,
         rush_taxon_rank_name(above->rank), (int)above->name.length, above->name.at);
-    rush_diagnose_other(plan->list, made, &plan->sheet.source, above->place->span, "it is here");
+    rush_sow_other(plan, made, above->place, "it is here");
     rush_diagnose_help(plan->list, made, "correct the rank of one of them, or `within`");
 }
 
@@ -34,8 +34,7 @@ static void refuse_forms(rush_sow_plan *plan, const rush_sow_taxon *child)
     rush_diagnostic *made = rush_sow_diagnose(
         plan, taxon->forms.items[0].place, RUSH_MISPLACED_FORMS,
         "'%.*s' has forms and taxa within it", (int)taxon->name.length, taxon->name.at);
-    rush_diagnose_other(plan->list, made, &plan->sheet.source, child->place->span,
-                        "one within it");
+    rush_sow_other(plan, made, child->place, "one within it");
     rush_diagnose_help(plan->list, made, "give forms to the taxa at the end of the branch");
     taxon->forms.count = 0;
 }
