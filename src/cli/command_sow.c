@@ -6,7 +6,7 @@
 #include "output.h"
 
 typedef struct sow_settings {
-    const char *id, *title, *table;
+    const char *id, *title, *characters, *table, *character_table;
 } sow_settings;
 
 static const sow_settings defaults = {0};
@@ -16,15 +16,21 @@ static const rush_option options[] = {
     {"id", OPTION_STRING, AT(id), "NAME",
      "the key's short name; the table's file name unless told", 0, 0, NULL},
     {"title", OPTION_STRING, AT(title), "TEXT", "what it is a key to", 0, 0, NULL},
+    {"characters", OPTION_STRING, AT(characters), "FILE",
+     "a second table, of what the characters are asked with", 0, 0, NULL},
     {"table", OPTION_STRING, AT(table), "KEY", "write this key out as a table instead", 0, 0,
      NULL},
+    {"character-table", OPTION_STRING, AT(character_table), "KEY",
+     "write its characters out as the second table", 0, 0, NULL},
 };
 #undef AT
 
 static const char examples[] =
     "  rushlight sow shells.csv > shells.yaml   # then: rushlight check shells.yaml\n"
     "  rushlight sow --title 'Shells of one beach' shells.csv > shells.yaml\n"
-    "  rushlight sow --table shells.yaml > shells.csv\n";
+    "  rushlight sow --table shells.yaml > shells.csv\n"
+    "  rushlight sow --character-table shells.yaml > characters.csv\n"
+    "  rushlight sow --characters characters.csv shells.csv > again.yaml\n";
 
 static const char more[] =
     "A row of the table is a taxon, or a form of one; the first row names the columns. `taxon`, `rank`,\n"
@@ -35,7 +41,11 @@ static const char more[] =
     "red 0.7|orange 0.3, 30-36, 33\xc2\xb1"
     "2, Apr-Oct, inapplicable, unknown, or nothing.\n"
     "Without `within` a species stands within the genus that its name begins with. What is wrong in a cell\n"
-    "is said, with its place, and left out; the exit status is then 1.\n";
+    "is said, with its place, and left out; the exit status is then 1.\n\n"
+    "The second table has a row for a `character`, or with its `state` filled in for one of its states:\n"
+    "`label`, `ask`, `tip`, `includes` (or `label:nl`), `also`, `states`, `confused` (round|oval; oval|fan),\n"
+    "`reach`, `effort`, `misread`, `bare`, `look next`, `setting`, `measure`, `unit`, `reading error`,\n"
+    "`resolution`, `words` (small: under 35; large: over 60), `sketch`.\n";
 
 /* `beach/Shells 2.csv`: Shells-2. */
 static void name_after(const char *path, rush_buffer *id)
@@ -68,30 +78,37 @@ static int usage(const char *problem)
 
 /* The texts of a run, and what is found in them. */
 typedef struct sowing {
-    rush_buffer table, id, yaml;
+    rush_buffer table, characters, id, yaml;
     rush_diagnostics *list;
 } sowing;
 
-static int sow_table(const sow_settings *settings, const char *path, sowing *run)
+/* A table's text by the name of its file; false, with a diagnostic, when it cannot be read. */
+static bool read_table(const char *path, rush_buffer *text, rush_diagnostics *list,
+                       rush_table_text *table)
 {
-    const char *problem = input_whole(path, &run->table);
-    if (problem) {
-        rush_diagnostics_note(run->list, RUSH_CANNOT_OPEN, path, problem, NULL);
-        output_diagnostics(run->list);
-        return EXIT_WRONG_INPUT;
-    }
-    bool stdin_read = strcmp(path, "-") == 0;
+    const char *problem = input_whole(path, text);
+    if (problem)
+        rush_diagnostics_note(list, RUSH_CANNOT_OPEN, path, problem, NULL);
+    *table = (rush_table_text){strcmp(path, "-") == 0 ? "stdin" : path,
+                               {text->bytes ? text->bytes : "", text->length}};
+    return !problem;
+}
+
+static int sow_tables(const sow_settings *settings, const char *path, sowing *run)
+{
+    rush_sowing seed = {.title = settings->title};
+    bool read = read_table(path, &run->table, run->list, &seed.taxa);
+    if (settings->characters)
+        read &= read_table(settings->characters, &run->characters, run->list, &seed.characters);
     if (settings->id)
         rush_buffer_string(&run->id, settings->id);
     else
-        name_after(stdin_read ? "new-key" : path, &run->id);
-    if (run->table.failed || run->id.failed)
+        name_after(strcmp(path, "-") == 0 ? "new-key" : path, &run->id);
+    seed.id = run->id.bytes;
+    if (run->table.failed || run->characters.failed || run->id.failed)
         return output_no_memory();
-    rush_sowing seed = {
-        .taxa = {stdin_read ? "stdin" : path, {run->table.bytes, run->table.length}},
-        .id = run->id.bytes,
-        .title = settings->title};
-    rush_sow(&seed, run->list, &run->yaml);
+    if (read)
+        rush_sow(&seed, run->list, &run->yaml);
     bool whole = !rush_diagnostics_out_of_memory(run->list);
     int status = !whole                               ? EXIT_FAULT
                  : rush_diagnostics_errors(run->list) ? EXIT_WRONG_INPUT
@@ -102,14 +119,17 @@ static int sow_table(const sow_settings *settings, const char *path, sowing *run
     return status;
 }
 
-static int write_table(const char *name)
+static int write_table(const char *name, bool characters)
 {
     int status;
     rush_key *key = input_key_for_command(name, &status);
     if (!key)
         return status;
     rush_buffer csv = {0};
-    rush_table_of_taxa(key, &csv);
+    if (characters)
+        rush_table_of_characters(key, &csv);
+    else
+        rush_table_of_taxa(key, &csv);
     status = output_write(&csv) ? EXIT_DONE : EXIT_FAULT;
     rush_buffer_free(&csv);
     rush_key_free(key);
@@ -128,18 +148,22 @@ static bool is_one_line(const char *text)
 static int run_sow(const void *given, char **files, int count)
 {
     const sow_settings *settings = given;
-    if (settings->table && (count || settings->id || settings->title))
-        return usage("--table writes a key out: no table is read then");
-    if (settings->table)
-        return write_table(settings->table);
+    const char *out = settings->table ? settings->table : settings->character_table;
+    if (settings->table && settings->character_table)
+        return usage("one table is written at a time");
+    if (out && (count || settings->id || settings->title || settings->characters))
+        return usage("a table is written or read, not both");
+    if (out)
+        return write_table(out, out != settings->table);
     if (count != 1)
         return usage(count ? "one table makes one key" : "no table is given");
     if (!is_one_line(settings->title) || !is_one_line(settings->id) ||
         (settings->id && !*settings->id))
         return usage("--id and --title take a line of text");
     sowing run = {.list = rush_diagnostics_new()};
-    int status = run.list ? sow_table(settings, files[0], &run) : output_no_memory();
+    int status = run.list ? sow_tables(settings, files[0], &run) : output_no_memory();
     rush_buffer_free(&run.table);
+    rush_buffer_free(&run.characters);
     rush_buffer_free(&run.id);
     rush_buffer_free(&run.yaml);
     rush_diagnostics_free(run.list);

@@ -161,17 +161,28 @@ void rush_cell_months_write(unsigned months, const char *dash, const char *betwe
 
 /* ---- states ----------------------------------------------------------------------------------- */
 
-/* What is written up to the next `|` outside of quotation marks. */
-static rush_text take_piece(rush_text *text)
+/* What is written up to the next sign outside of quotation marks, which open at the start of a name alone. */
+static rush_text take_piece(rush_text *text, char sign)
 {
-    bool quoted = false;
+    bool quoted = false, begins = true;
     size_t length = 0;
-    for (; length < text->length && (quoted || text->at[length] != '|'); length++)
-        quoted ^=
-            text->at[length] == '"' && (quoted || length == 0 || text->at[length - 1] == '"');
+    for (; length < text->length && (quoted || text->at[length] != sign); length++) {
+        char c = text->at[length];
+        if (c == '"' && (quoted || begins))
+            quoted = !quoted;
+        begins = (begins && c == ' ') || c == '|' || c == '"';
+    }
     rush_text piece = rush_text_trim((rush_text){text->at, length});
     *text = length < text->length ? behind(*text, length + 1) : (rush_text){text->at + length, 0};
     return piece;
+}
+
+bool rush_cell_group_take(rush_text *text, rush_text *group)
+{
+    if (!text->length)
+        return false;
+    *group = take_piece(text, ';');
+    return true;
 }
 
 /* `0.7` or `70%`: a weight is never a bare whole number, which may belong to a name ("type 2"), but for one
@@ -228,7 +239,7 @@ bool rush_cell_part_take(rush_text *text, rush_arena *arena, rush_cell_part *par
     *part = (rush_cell_part){.weight = -1};
     size_t all = text->length;
     const char *from = text->at;
-    rush_text piece = take_piece(text);
+    rush_text piece = take_piece(text, '|');
     if (piece.length && piece.at[0] == '"') {
         part->quoted = true;
         part->name = unquote(&piece, arena);
@@ -251,8 +262,9 @@ static bool needs_quotes(rush_text name)
 {
     double weight;
     size_t at = weight_begins(name);
-    return !name.length || memchr(name.at, '|', name.length) || name.at[0] == '"' ||
-           rush_cell_is_nothing(name) || rush_text_equal(name, rush_text_of(RUSH_CELL_UNKNOWN)) ||
+    return !name.length || memchr(name.at, '|', name.length) ||
+           memchr(name.at, ';', name.length) || name.at[0] == '"' || rush_cell_is_nothing(name) ||
+           rush_text_equal(name, rush_text_of(RUSH_CELL_UNKNOWN)) ||
            rush_text_equal(name, rush_text_of(RUSH_CELL_INAPPLICABLE)) ||
            (at && read_weight((rush_text){name.at + at, name.length - at}, false, &weight));
 }

@@ -43,6 +43,8 @@ typedef struct rush_cell_part {
 
 /* The next state of a text, which then begins behind it; false when there is no more. */
 bool rush_cell_part_take(rush_text *text, rush_arena *arena, rush_cell_part *part);
+/* What stands up to the next `;` outside of quotation marks; the text then begins behind it. False at its end. */
+bool rush_cell_group_take(rush_text *text, rush_text *group);
 /* A state; `weight` below 0: none. */
 void rush_cell_part_write(rush_text name, double weight, rush_buffer *buffer);
 

@@ -3,10 +3,10 @@
 #include "sow/plan.h"
 
 /* Told once a column, at its first cell. */
-static void complain_headless(rush_sow_plan *plan, uint32_t column)
+void rush_sow_headless(rush_sow_plan *plan, const rush_sheet *sheet, uint32_t column)
 {
-    for (uint32_t row = 1; row < plan->sheet.rows.count; row++) {
-        const rush_cell *cell = rush_sheet_cell(&plan->sheet, row, column);
+    for (uint32_t row = 1; row < sheet->rows.count; row++) {
+        const rush_cell *cell = rush_sheet_cell(sheet, row, column);
         if (!cell->text.length)
             continue;
         rush_diagnostic *made = rush_sow_diagnose(plan, cell, RUSH_WRONG_SHAPE,
@@ -28,24 +28,23 @@ static void complain_twice(rush_sow_plan *plan, const rush_cell *head)
                        "it was not read; give it another name, or leave it out");
 }
 
-static void take_words(rush_sow_plan *plan, const rush_cell *head, rush_sow_words words,
-                       rush_text language, uint32_t column)
+void rush_sow_take_words(rush_sow_plan *plan, const rush_cell *head,
+                         rush_sow_word_columns *columns, rush_text language, uint32_t column)
 {
     uint32_t next = plan->languages.count;
     uint32_t number = rush_sow_add(plan, RUSH_SOW_SCOPE_LANGUAGES, language, next);
     if (number == next)
         *RUSH_PUSH(plan->arena, &plan->languages) = language;
-    for (uint32_t i = 0; i < plan->word_columns[words]; i++)
-        if (plan->words[words][i].language == number) {
+    for (uint32_t i = 0; i < columns->count; i++)
+        if (columns->items[i].language == number) {
             complain_twice(plan, head);
             return;
         }
-    plan->words[words][plan->word_columns[words]].column = column;
-    plan->words[words][plan->word_columns[words]++].language = number;
+    *RUSH_PUSH(plan->arena, columns) = (rush_sow_word_column){column, number};
 }
 
-static void take_once(rush_sow_plan *plan, const rush_cell *head, uint32_t *place,
-                      uint32_t column)
+void rush_sow_take_once(rush_sow_plan *plan, const rush_cell *head, uint32_t *place,
+                        uint32_t column)
 {
     if (*place == RUSH_NONE)
         *place = column;
@@ -61,11 +60,11 @@ static bool take_known(rush_sow_plan *plan, const rush_cell *head, uint32_t colu
     rush_taxon_rank rank;
     rush_text language;
     if (rush_sow_field_named(head->text, &field))
-        take_once(plan, head, &plan->fields[field], column);
+        rush_sow_take_once(plan, head, &plan->fields[field], column);
     else if (rush_sow_words_named(head->text, &words, &language))
-        take_words(plan, head, words, language, column);
+        rush_sow_take_words(plan, head, &plan->words[words], language, column);
     else if (rush_sow_rank_named(head->text, &rank))
-        take_once(plan, head, &plan->groups[rank], column);
+        rush_sow_take_once(plan, head, &plan->groups[rank], column);
     else
         return false;
     return true;
@@ -103,8 +102,8 @@ static bool take_backing(rush_sow_plan *plan, const rush_cell *head, uint32_t co
     for (uint32_t i = 0; i < plan->characters.count; i++) {
         rush_sow_character *character = &plan->characters.items[i];
         if (character->column == at)
-            take_once(plan, head, note ? &character->note_column : &character->source_column,
-                      column);
+            rush_sow_take_once(
+                plan, head, note ? &character->note_column : &character->source_column, column);
     }
     return true;
 }
@@ -142,7 +141,7 @@ bool rush_sow_columns(rush_sow_plan *plan)
     for (uint32_t column = 0; column < plan->sheet.columns; column++) {
         const rush_cell *head = rush_sheet_cell(&plan->sheet, 0, column);
         if (!head->text.length)
-            complain_headless(plan, column);
+            rush_sow_headless(plan, &plan->sheet, column);
         else if (is_explicit(head->text) || !take_known(plan, head, column))
             *RUSH_PUSH(plan->arena, &others) = column;
     }

@@ -26,6 +26,11 @@ static const struct {
     {"scientificNameAuthorship", RUSH_SOW_AUTHORITY}, /* Darwin Core */
 };
 
+static const char *const details[RUSH_DETAIL_FIELDS] = {
+    "character", "state",         "states",     "confused",  "also",    "reach",
+    "effort",    "misread",       "bare",       "look next", "setting", "measure",
+    "unit",      "reading error", "resolution", "words",     "sketch"};
+static const char *const detail_words[RUSH_DETAIL_WORDED] = {"label", "ask", "tip", "includes"};
 static const char *const words_names[RUSH_SOW_WORDS] = {"vernacular", "caution"};
 
 bool rush_sow_alike(rush_text a, rush_text b)
@@ -64,14 +69,21 @@ const char *rush_sow_words_name(rush_sow_words words)
     return words_names[words];
 }
 
-bool rush_sow_words_named(rush_text head, rush_sow_words *words, rush_text *language)
+/* `label:nl`: the name in front of the colon, and the language behind it; English without one. */
+static rush_text split_language(rush_text head, rush_text *language)
 {
     const char *colon = memchr(head.at, ':', head.length);
-    rush_text name = colon ? (rush_text){head.at, (size_t)(colon - head.at)} : head;
     *language = rush_text_of("en");
-    if (colon)
-        *language =
-            rush_text_trim((rush_text){colon + 1, head.length - (size_t)(colon + 1 - head.at)});
+    if (!colon)
+        return head;
+    size_t before = (size_t)(colon - head.at);
+    *language = rush_text_trim((rush_text){colon + 1, head.length - before - 1});
+    return (rush_text){head.at, before};
+}
+
+bool rush_sow_words_named(rush_text head, rush_sow_words *words, rush_text *language)
+{
+    rush_text name = split_language(head, language);
     for (int i = 0; i < RUSH_SOW_WORDS; i++)
         if (named(name, words_names[i]) ||
             (!i && (named(name, "vernacularName") || /* Darwin Core */
@@ -80,6 +92,38 @@ bool rush_sow_words_named(rush_text head, rush_sow_words *words, rush_text *lang
             return language->length > 0;
         }
     return false;
+}
+
+bool rush_sow_detail_words_named(rush_text head, rush_sow_detail_words *words,
+                                 rush_text *language)
+{
+    rush_text name = split_language(head, language);
+    for (int i = 0; i < RUSH_DETAIL_WORDED; i++)
+        if (named(name, detail_words[i])) {
+            *words = (rush_sow_detail_words)i;
+            return language->length > 0;
+        }
+    return false;
+}
+
+bool rush_sow_detail_named(rush_text head, rush_sow_detail *field)
+{
+    for (int i = 0; i < RUSH_DETAIL_FIELDS; i++)
+        if (named(head, details[i])) {
+            *field = (rush_sow_detail)i;
+            return true;
+        }
+    return false;
+}
+
+const char *rush_sow_detail_name(rush_sow_detail field)
+{
+    return details[field];
+}
+
+const char *rush_sow_detail_words_name(rush_sow_detail_words words)
+{
+    return detail_words[words];
 }
 
 bool rush_sow_rank_named(rush_text head, rush_taxon_rank *rank)

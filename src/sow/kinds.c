@@ -1,7 +1,5 @@
 #include <string.h>
 
-#include "base/number.h"
-#include "base/unicode.h"
 #include "sow/plan.h"
 
 /* Units that are known without numbers below them, and what they measure. */
@@ -94,6 +92,8 @@ static void settle_number(rush_sow_character *character, const column_look *look
 
 static void settle_kind(const rush_sow_plan *plan, rush_sow_character *character)
 {
+    if (character->kind_given && character->measure.length)
+        return; /* the table of characters says it all */
     column_look look = look_at(plan, character->column);
     bool mostly_numbers = 2 * look.numbers > look.cells;
     if (character->kind_given) {
@@ -115,33 +115,13 @@ static void settle_kind(const rush_sow_plan *plan, rush_sow_character *character
         character->kind = RUSH_SOW_STATES;
 }
 
-/* Whether an observer's line can name the character, and nothing else is called so. */
+/* Whether the character can be called so, and nothing else is. */
 static bool good_character(rush_sow_plan *plan, const rush_sow_character *character, uint32_t at)
 {
-    static const char *const reserved[] = {"id",          "date",        "place",
-                                           "coordinates", "uncertainty", "count",
-                                           "recorder",    "behaviour",   "notes"};
     static const char *const built_in[] = {"sex", "form", "taxon"};
     rush_text name = character->name.written;
-    if (!rush_sow_good_name(plan, character->head, name, "character"))
+    if (!rush_sow_good_character(plan, character->head, name))
         return false;
-    for (size_t i = 0; i < name.length; i++)
-        if (strchr(":;\"", name.at[i])) {
-            rush_diagnostic *made = rush_sow_diagnose(
-                plan, character->head, RUSH_BAD_ID,
-                "'%.*s' cannot be typed as a character's name", (int)name.length, name.at);
-            rush_diagnose_help(plan->list, made, "leave out ':', ';' and quotation marks");
-            return false;
-        }
-    for (size_t i = 0; i < sizeof reserved / sizeof *reserved; i++)
-        if (rush_sow_alike(name, rush_text_of(reserved[i]))) {
-            rush_diagnostic *made =
-                rush_sow_diagnose(plan, character->head, RUSH_RESERVED_NAME,
-                                  "'%s' is a field of every record", reserved[i]);
-            rush_diagnose_help(plan->list, made,
-                               "this column was not read; name the character otherwise");
-            return false;
-        }
     bool taken = rush_sow_add(plan, RUSH_SOW_SCOPE_CHARACTERS, name, at) != at;
     for (size_t i = 0; i < sizeof built_in / sizeof *built_in; i++)
         taken |= rush_sow_alike(name, rush_text_of(built_in[i]));

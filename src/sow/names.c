@@ -55,6 +55,32 @@ bool rush_sow_good_name(rush_sow_plan *plan, const rush_cell *cell, rush_text na
     return false;
 }
 
+bool rush_sow_good_character(rush_sow_plan *plan, const rush_cell *cell, rush_text name)
+{
+    static const char *const reserved[] = {"id",          "date",        "place",
+                                           "coordinates", "uncertainty", "count",
+                                           "recorder",    "behaviour",   "notes"};
+    if (!rush_sow_good_name(plan, cell, name, "character"))
+        return false;
+    for (size_t i = 0; i < name.length; i++)
+        if (strchr(":;\"", name.at[i])) {
+            rush_diagnostic *made = rush_sow_diagnose(
+                plan, cell, RUSH_BAD_ID, "'%.*s' cannot be typed as a character's name",
+                (int)name.length, name.at);
+            rush_diagnose_help(plan->list, made, "leave out ':', ';' and quotation marks");
+            return false;
+        }
+    for (size_t i = 0; i < sizeof reserved / sizeof *reserved; i++)
+        if (rush_sow_alike(name, rush_text_of(reserved[i]))) {
+            rush_diagnostic *made = rush_sow_diagnose(
+                plan, cell, RUSH_RESERVED_NAME, "'%s' is a field of every record", reserved[i]);
+            rush_diagnose_help(plan->list, made,
+                               "this was not read; name the character otherwise");
+            return false;
+        }
+    return true;
+}
+
 /* Small letters, digits, hyphen and point: nothing that a label would say better. */
 static bool is_plain(rush_text name)
 {
@@ -96,7 +122,8 @@ uint32_t rush_sow_source(rush_sow_plan *plan, const rush_cell *cell)
     if (source == next)
         *RUSH_PUSH(plan->arena, &plan->sources) = (rush_sow_name){
             cell->text,
-            cell->text.length <= SOURCE_ID_MAX ? cell->text : rush_sow_id(plan, cell->text)};
+            cell->text.length <= SOURCE_ID_MAX ? cell->text : rush_sow_id(plan, cell->text),
+            NULL};
     return source;
 }
 

@@ -252,11 +252,12 @@ static void take_fields(rush_sow_plan *plan, uint32_t row, uint32_t at, bool for
         take_cell(plan, field_cell(plan, row, of_taxa[i]), &taxon->fields[of_taxa[i]],
                   rush_text_of(rush_sow_field_name(of_taxa[i])));
     for (int w = 0; w < RUSH_SOW_WORDS; w++)
-        for (uint32_t i = 0; i < plan->word_columns[w]; i++) {
-            const rush_cell *cell = rush_sheet_cell(&plan->sheet, row, plan->words[w][i].column);
+        for (uint32_t i = 0; i < plan->words[w].count; i++) {
+            const rush_cell *cell =
+                rush_sheet_cell(&plan->sheet, row, plan->words[w].items[i].column);
             if (w != RUSH_SOW_VERNACULAR || !cell->text.length ||
                 rush_sow_good_name(plan, cell, cell->text, "taxon"))
-                take_cell(plan, cell, &taxon->words[w][plan->words[w][i].language],
+                take_cell(plan, cell, &taxon->words[w][plan->words[w].items[i].language],
                           rush_text_of(rush_sow_words_name((rush_sow_words)w)));
         }
 }

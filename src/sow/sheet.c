@@ -242,3 +242,22 @@ const rush_cell *rush_sheet_cell(const rush_sheet *sheet, uint32_t row, uint32_t
     const rush_sheet_row *at = &sheet->rows.items[row];
     return column < at->count ? &sheet->cells.items[at->first + column] : &empty;
 }
+
+rush_text rush_sheet_lines(rush_arena *arena, const rush_cell *cell)
+{
+    rush_text raw = {cell->source->text.at + cell->span.start, cell->span.length};
+    if (!cell->text.length || raw.at[0] != '"')
+        return cell->text;
+    char *lines = rush_arena_copy(arena, raw);
+    size_t out = 0;
+    for (size_t at = 1; at < raw.length; at++) {
+        bool mark = raw.at[at] == '"';
+        if (mark && (at + 1 >= raw.length || raw.at[at + 1] != '"'))
+            break;
+        at += mark;
+        if (raw.at[at] != '\r')
+            lines[out++] = raw.at[at] == '\t' ? ' ' : raw.at[at];
+    }
+    size_t from = out && lines[0] == '\n';
+    return (rush_text){lines + from, out - from};
+}

@@ -39,4 +39,7 @@ bool rush_sheet_read(rush_sheet *sheet, rush_arena *arena, const rush_table_text
 /* A cell of a row (the header is row 0); an empty one beyond the row's end. */
 const rush_cell *rush_sheet_cell(const rush_sheet *sheet, uint32_t row, uint32_t column);
 
+/* A cell's lines as they were written, for a drawing: a line break in front of them does not count. */
+rush_text rush_sheet_lines(rush_arena *arena, const rush_cell *cell);
+
 #endif

@@ -21,7 +21,13 @@ static void sow(void *with)
     if (!rush_sheet_read(&plan->sheet, &work->arena, &work->sowing->taxa, work->list) ||
         !rush_sow_columns(plan))
         return;
+    if (work->sowing->characters.shown &&
+        !rush_sheet_read(&plan->details, &work->arena, &work->sowing->characters, work->list))
+        plan->details.rows.count = 0;
+    plan->details.source.order = 1;
+    rush_sow_outline(plan);
     rush_sow_kinds(plan);
+    rush_sow_refine(plan);
     rush_sow_rows(plan);
     rush_sow_tree(plan);
     work->good = plan->taxa.count > 0;

@@ -1,28 +1,23 @@
 #include <math.h>
 #include <string.h>
 
-#include "key/key.h"
-#include "report/csv.h"
+#include "sow/out.h"
 #include "sow/plan.h"
 
 /* A key on its way out. Characters and states are written in the order in which the rows first show them, so
  * that the table of a key that was made from a table is that table. */
 typedef struct table_out {
-    const rush_key *key;
+    rush_sow_out to;
     rush_arena arena;
-    rush_buffer *csv;
-    rush_buffer cell; /* the cell that is being put together */
-    bool first;       /* no cell of this row is written yet */
     uint32_t character_count;
     bool *shown;                   /* by character: some taxon or form shows it */
     uint32_t **order;              /* by character: of its states, when each is first shown */
     bool *with_source, *with_note; /* by character */
     bool fields[RUSH_SOW_FIELDS];  /* columns that say something */
-    bool words[RUSH_SOW_WORDS][64];
-    bool good;
+    bool words[RUSH_SOW_WORDS][RUSH_OUT_LANGUAGES];
 } table_out;
 
-enum { LANGUAGES_MAX = 64, DECIMALS = 9 };
+enum { DECIMALS = 9 };
 
 /* ---- rows in their order ---------------------------------------------------------------------- */
 
@@ -46,12 +41,12 @@ static bool is_implied(const rush_taxon *taxon, const rush_form *form)
 
 static void each_row(table_out *out, row_work *work)
 {
-    for (uint32_t t = 0; t < rush_key_taxon_count(out->key); t++) {
-        const rush_taxon *taxon = rush_key_taxon(out->key, t);
+    for (uint32_t t = 0; t < rush_key_taxon_count(out->to.key); t++) {
+        const rush_taxon *taxon = rush_key_taxon(out->to.key, t);
         table_row row = {taxon, NULL, taxon->traits, taxon->trait_count, taxon->backing};
         work(out, &row);
         for (uint32_t i = 0; i < taxon->form_count; i++) {
-            const rush_form *form = rush_key_form(out->key, taxon->first_form + i);
+            const rush_form *form = rush_key_form(out->to.key, taxon->first_form + i);
             if (form->taxon != t || is_implied(taxon, form))
                 continue;
             row = (table_row){taxon, form, form->traits, form->trait_count, form->backing};
@@ -69,7 +64,8 @@ static bool same_text(const char *a, const char *b)
 
 static double usual_occurrence(const table_out *out, const rush_taxon *taxon)
 {
-    return taxon->parent == RUSH_NONE ? 8 : rush_key_taxon(out->key, taxon->parent)->occurrence;
+    return taxon->parent == RUSH_NONE ? 8
+                                      : rush_key_taxon(out->to.key, taxon->parent)->occurrence;
 }
 
 /* Shares that say more than that all forms are alike. */
@@ -77,7 +73,7 @@ static bool has_shares(const table_out *out, const rush_taxon *taxon)
 {
     double even = 1.0 / taxon->form_count;
     for (uint32_t i = 0; i < taxon->form_count; i++)
-        if (fabs(rush_key_form(out->key, taxon->first_form + i)->share - even) > 1e-12)
+        if (fabs(rush_key_form(out->to.key, taxon->first_form + i)->share - even) > 1e-12)
             return true;
     return false;
 }
@@ -92,19 +88,18 @@ static bool is_alone(const rush_taxon *taxon)
 static void note_taxon(table_out *out, const rush_taxon *taxon)
 {
     const rush_words words[RUSH_SOW_WORDS] = {taxon->vernacular, taxon->caution};
-    const rush_key_header *header = rush_key_about(out->key);
     out->fields[RUSH_SOW_WITHIN] |= taxon->parent != RUSH_NONE || is_alone(taxon);
     out->fields[RUSH_SOW_OCCURRENCE] |= taxon->occurrence != usual_occurrence(out, taxon);
     out->fields[RUSH_SOW_ALSO] |= taxon->also.count > 0;
     out->fields[RUSH_SOW_AUTHORITY] |= taxon->authority != NULL;
     for (int w = 0; w < RUSH_SOW_WORDS; w++)
-        for (uint32_t l = 0; words[w].in && l < header->language_count && l < LANGUAGES_MAX; l++)
+        for (uint32_t l = 0; words[w].in && l < rush_sow_languages(&out->to); l++)
             out->words[w][l] |= words[w].in[l] != NULL;
 }
 
 static void note_states(table_out *out, const rush_trait *trait)
 {
-    const rush_character *character = rush_key_character(out->key, trait->character);
+    const rush_character *character = rush_key_character(out->to.key, trait->character);
     if (trait->kind != RUSH_TRAIT_STATES || character->kind == RUSH_KIND_MONTHS)
         return;
     uint32_t *order = out->order[trait->character], next = 1;
@@ -139,62 +134,18 @@ static void note_row(table_out *out, const table_row *row)
 
 static void note_all(table_out *out)
 {
-    out->character_count = rush_key_character_count(out->key);
+    out->character_count = rush_key_character_count(out->to.key);
     out->shown = RUSH_ARRAY(&out->arena, bool, out->character_count);
     out->with_source = RUSH_ARRAY(&out->arena, bool, out->character_count);
     out->with_note = RUSH_ARRAY(&out->arena, bool, out->character_count);
     out->order = RUSH_ARRAY(&out->arena, uint32_t *, out->character_count);
     for (uint32_t c = 0; c < out->character_count; c++)
-        out->order[c] =
-            RUSH_ARRAY(&out->arena, uint32_t, rush_key_character(out->key, c)->state_count + 1);
+        out->order[c] = RUSH_ARRAY(&out->arena, uint32_t,
+                                   rush_key_character(out->to.key, c)->state_count + 1);
     each_row(out, note_row);
 }
 
 /* ---- cells ------------------------------------------------------------------------------------ */
-
-/* Runs of spaces and line breaks become one space, as they do when a table is read. */
-static void squeeze(rush_buffer *cell)
-{
-    size_t to = 0;
-    for (size_t at = 0; at < cell->length; at++) {
-        bool space = strchr(" \t\r\n", cell->bytes[at]) != NULL;
-        if (!space)
-            cell->bytes[to++] = cell->bytes[at];
-        else if (to && cell->bytes[to - 1] != ' ')
-            cell->bytes[to++] = ' ';
-    }
-    cell->length = to - (to && cell->bytes[to - 1] == ' ');
-}
-
-/* What is in `cell` goes out, and it is empty again. */
-static void end_cell(table_out *out)
-{
-    squeeze(&out->cell);
-    rush_csv_cell((rush_text){out->cell.bytes ? out->cell.bytes : "", out->cell.length},
-                  out->first, out->csv);
-    out->csv->failed |= out->cell.failed;
-    out->first = false;
-    rush_buffer_clear(&out->cell);
-}
-
-static void text_cell(table_out *out, const char *text)
-{
-    rush_buffer_string(&out->cell, text ? text : "");
-    end_cell(out);
-}
-
-static void end_row(table_out *out)
-{
-    rush_buffer_byte(out->csv, '\n');
-    out->first = true;
-}
-
-/* A state or a character: its label where that is the same name better written, else its id. */
-static const char *shown_name(const table_out *out, const char *id, rush_words label)
-{
-    const char *words = rush_key_words(out->key, label, 0);
-    return rush_sow_alike(rush_text_of(words), rush_text_of(id)) ? words : id;
-}
 
 static bool is_even(const rush_trait *trait, uint32_t states)
 {
@@ -215,10 +166,11 @@ static void states_value(table_out *out, const rush_character *character, const 
         for (uint32_t s = 0; s < character->state_count; s++) {
             if (order[s] != place || trait->weights[s] <= 0)
                 continue;
-            rush_buffer_string(&out->cell, any ? "|" : "");
-            rush_cell_part_write(rush_text_of(shown_name(out, character->states[s].id,
-                                                         character->states[s].label)),
-                                 even ? -1 : trait->weights[s], &out->cell);
+            rush_buffer_string(&out->to.cell, any ? "|" : "");
+            rush_cell_part_write(
+                rush_text_of(rush_sow_shown_name(out->to.key, character->states[s].id,
+                                                 character->states[s].label)),
+                even ? -1 : trait->weights[s], &out->to.cell);
             any = true;
         }
 }
@@ -228,17 +180,17 @@ static void months_value(table_out *out, const rush_trait *trait)
     unsigned months = 0;
     for (unsigned m = 0; m < 12; m++)
         months |= (unsigned)(trait->weights[m] > 0) << m;
-    rush_cell_months_write(months, "\xe2\x80\x93", "|", &out->cell);
+    rush_cell_months_write(months, "\xe2\x80\x93", "|", &out->to.cell);
 }
 
 static void trait_cell(table_out *out, const rush_trait *trait)
 {
     const rush_character *character =
-        trait ? rush_key_character(out->key, trait->character) : NULL;
+        trait ? rush_key_character(out->to.key, trait->character) : NULL;
     if (trait && trait->kind == RUSH_TRAIT_UNSCORED)
-        rush_buffer_string(&out->cell, RUSH_CELL_UNKNOWN);
+        rush_buffer_string(&out->to.cell, RUSH_CELL_UNKNOWN);
     else if (trait && trait->kind == RUSH_TRAIT_INAPPLICABLE)
-        rush_buffer_string(&out->cell, RUSH_CELL_INAPPLICABLE);
+        rush_buffer_string(&out->to.cell, RUSH_CELL_INAPPLICABLE);
     else if (trait && trait->kind == RUSH_TRAIT_NUMBER)
         rush_cell_number_write(&(rush_cell_number){.low = trait->low,
                                                    .high = trait->high,
@@ -246,18 +198,18 @@ static void trait_cell(table_out *out, const rush_trait *trait)
                                                    .sd = trait->sd,
                                                    .n = trait->n,
                                                    .ranged = trait->ranged},
-                               &out->cell);
+                               &out->to.cell);
     else if (trait && character->kind == RUSH_KIND_MONTHS)
         months_value(out, trait);
     else if (trait)
         states_value(out, character, trait);
-    end_cell(out);
+    rush_sow_end_cell(&out->to);
 }
 
 static void source_cell(table_out *out, uint32_t source, uint32_t usual)
 {
     bool own = source != RUSH_NONE && source != usual;
-    text_cell(out, own ? rush_key_source(out->key, source)->id : NULL);
+    rush_sow_text_cell(&out->to, own ? rush_key_source(out->to.key, source)->id : NULL);
 }
 
 /* ---- the header ------------------------------------------------------------------------------- */
@@ -277,8 +229,8 @@ static bool needs_kind(const table_out *out, const rush_character *character, ru
     for (uint32_t s = 0; s < character->state_count; s++) {
         rush_cell_number number;
         unsigned months;
-        rush_text state =
-            rush_text_of(shown_name(out, character->states[s].id, character->states[s].label));
+        rush_text state = rush_text_of(rush_sow_shown_name(out->to.key, character->states[s].id,
+                                                           character->states[s].label));
         if (rush_cell_number_read(state, &number) || rush_cell_months_read(state, &months))
             return true;
     }
@@ -287,66 +239,54 @@ static bool needs_kind(const table_out *out, const rush_character *character, ru
 
 static void character_head(table_out *out, uint32_t at)
 {
-    const rush_character *character = rush_key_character(out->key, at);
-    const char *name = shown_name(out, character->id, character->label);
-    rush_buffer_string(&out->cell, name);
+    const rush_character *character = rush_key_character(out->to.key, at);
+    const char *name = rush_sow_shown_name(out->to.key, character->id, character->label);
+    rush_buffer_string(&out->to.cell, name);
     if (character->kind == RUSH_KIND_MONTHS)
-        rush_buffer_string(&out->cell, " (months)");
+        rush_buffer_string(&out->to.cell, " (months)");
     else if (character->kind == RUSH_KIND_NUMBER && character->unit[0])
-        rush_buffer_format(&out->cell, " (%s)", character->unit);
+        rush_buffer_format(&out->to.cell, " (%s)", character->unit);
     else if (character->kind == RUSH_KIND_NUMBER)
-        rush_buffer_string(&out->cell,
+        rush_buffer_string(&out->to.cell,
                            strcmp(character->measure, "count") == 0 ? " (count)" : " (number)");
     else if (character->setting)
-        rush_buffer_string(&out->cell, " (setting)");
+        rush_buffer_string(&out->to.cell, " (setting)");
     else if (needs_kind(out, character, rush_text_of(name)))
-        rush_buffer_string(&out->cell, " (states)");
-    end_cell(out);
+        rush_buffer_string(&out->to.cell, " (states)");
+    rush_sow_end_cell(&out->to);
     static const char *const ends[] = {"source", "note"};
     for (int note = 0; note < 2; note++)
         if (note ? out->with_note[at] : out->with_source[at]) {
-            rush_buffer_format(&out->cell, "%s %s", name, ends[note]);
-            end_cell(out);
-        }
-}
-
-/* `vernacular`, or `vernacular:nl` in a key of several languages. */
-static void words_head(table_out *out, rush_sow_words words)
-{
-    const rush_key_header *header = rush_key_about(out->key);
-    bool plain = header->language_count == 1 && strcmp(header->languages[0], "en") == 0;
-    for (uint32_t l = 0; l < header->language_count && l < LANGUAGES_MAX; l++)
-        if (out->words[words][l]) {
-            rush_buffer_string(&out->cell, rush_sow_words_name(words));
-            if (!plain)
-                rush_buffer_format(&out->cell, ":%s", header->languages[l]);
-            end_cell(out);
+            rush_buffer_format(&out->to.cell, "%s %s", name, ends[note]);
+            rush_sow_end_cell(&out->to);
         }
 }
 
 static void field_head(table_out *out, rush_sow_field field)
 {
     if (out->fields[field])
-        text_cell(out, rush_sow_field_name(field));
+        rush_sow_text_cell(&out->to, rush_sow_field_name(field));
 }
 
 static void write_head(table_out *out)
 {
-    out->first = true;
-    text_cell(out, rush_sow_field_name(RUSH_SOW_TAXON));
-    text_cell(out, rush_sow_field_name(RUSH_SOW_RANK));
+    out->to.first = true;
+    rush_sow_text_cell(&out->to, rush_sow_field_name(RUSH_SOW_TAXON));
+    rush_sow_text_cell(&out->to, rush_sow_field_name(RUSH_SOW_RANK));
     for (int f = RUSH_SOW_WITHIN; f <= RUSH_SOW_OCCURRENCE; f++)
         field_head(out, (rush_sow_field)f);
-    words_head(out, RUSH_SOW_VERNACULAR);
+    rush_sow_words_head(&out->to, rush_sow_words_name(RUSH_SOW_VERNACULAR),
+                        out->words[RUSH_SOW_VERNACULAR]);
     field_head(out, RUSH_SOW_ALSO);
     field_head(out, RUSH_SOW_AUTHORITY);
-    words_head(out, RUSH_SOW_CAUTION);
+    rush_sow_words_head(&out->to, rush_sow_words_name(RUSH_SOW_CAUTION),
+                        out->words[RUSH_SOW_CAUTION]);
     field_head(out, RUSH_SOW_SOURCE);
     field_head(out, RUSH_SOW_NOTE);
     for (uint32_t c = 0; c < out->character_count; c++)
         if (out->shown[c])
             character_head(out, c);
-    end_row(out);
+    rush_sow_end_row(&out->to);
 }
 
 /* ---- a row ------------------------------------------------------------------------------------ */
@@ -356,10 +296,10 @@ static void within_cell(table_out *out, const table_row *row)
     if (!out->fields[RUSH_SOW_WITHIN])
         return;
     uint32_t parent = row->taxon->parent;
-    text_cell(out, row->form              ? NULL
-                   : parent != RUSH_NONE  ? rush_key_taxon(out->key, parent)->name
-                   : is_alone(row->taxon) ? "-"
-                                          : NULL);
+    rush_sow_text_cell(&out->to, row->form             ? NULL
+                                 : parent != RUSH_NONE ? rush_key_taxon(out->to.key, parent)->name
+                                 : is_alone(row->taxon) ? "-"
+                                                        : NULL);
 }
 
 static void occurrence_cell(table_out *out, const table_row *row)
@@ -376,34 +316,33 @@ static void occurrence_cell(table_out *out, const table_row *row)
     for (size_t i = 0; i < sizeof words / sizeof *words; i++)
         word = number == words[i].number ? words[i].word : word;
     if (own && word)
-        rush_buffer_string(&out->cell, word);
+        rush_buffer_string(&out->to.cell, word);
     else if (own)
-        rush_buffer_number(&out->cell, number, DECIMALS);
-    end_cell(out);
+        rush_buffer_number(&out->to.cell, number, DECIMALS);
+    rush_sow_end_cell(&out->to);
 }
 
 static void form_cells(table_out *out, const table_row *row)
 {
     const rush_form *form = row->form;
     if (out->fields[RUSH_SOW_SEX])
-        text_cell(out, form ? rush_sex_name(form->sex) : NULL);
+        rush_sow_text_cell(&out->to, form ? rush_sex_name(form->sex) : NULL);
     if (out->fields[RUSH_SOW_FORM])
-        text_cell(out, form ? form->name : NULL);
+        rush_sow_text_cell(&out->to, form ? form->name : NULL);
     if (!out->fields[RUSH_SOW_SHARE])
         return;
     if (form && has_shares(out, row->taxon))
-        rush_buffer_number(&out->cell, form->share, DECIMALS);
-    end_cell(out);
+        rush_buffer_number(&out->to.cell, form->share, DECIMALS);
+    rush_sow_end_cell(&out->to);
 }
 
 static void words_cells(table_out *out, const table_row *row, rush_sow_words which)
 {
-    const rush_key_header *header = rush_key_about(out->key);
     rush_words words =
         which == RUSH_SOW_VERNACULAR ? row->taxon->vernacular : row->taxon->caution;
-    for (uint32_t l = 0; l < header->language_count && l < LANGUAGES_MAX; l++)
+    for (uint32_t l = 0; l < rush_sow_languages(&out->to); l++)
         if (out->words[which][l])
-            text_cell(out, !row->form && words.in ? words.in[l] : NULL);
+            rush_sow_text_cell(&out->to, !row->form && words.in ? words.in[l] : NULL);
 }
 
 static void also_cell(table_out *out, const table_row *row)
@@ -411,10 +350,10 @@ static void also_cell(table_out *out, const table_row *row)
     if (!out->fields[RUSH_SOW_ALSO])
         return;
     for (uint32_t i = 0; i < row->taxon->also.count && !row->form; i++) {
-        rush_buffer_string(&out->cell, i ? "|" : "");
-        rush_cell_part_write(rush_text_of(row->taxon->also.names[i]), -1, &out->cell);
+        rush_buffer_string(&out->to.cell, i ? "|" : "");
+        rush_cell_part_write(rush_text_of(row->taxon->also.names[i]), -1, &out->to.cell);
     }
-    end_cell(out);
+    rush_sow_end_cell(&out->to);
 }
 
 static void backing_cells(table_out *out, const table_row *row)
@@ -423,8 +362,9 @@ static void backing_cells(table_out *out, const table_row *row)
     if (out->fields[RUSH_SOW_SOURCE])
         source_cell(out, row->backing.source, above ? above->source : RUSH_NONE);
     if (out->fields[RUSH_SOW_NOTE])
-        text_cell(out,
-                  above && same_text(row->backing.note, above->note) ? NULL : row->backing.note);
+        rush_sow_text_cell(&out->to, above && same_text(row->backing.note, above->note)
+                                         ? NULL
+                                         : row->backing.note);
 }
 
 static void trait_cells(table_out *out, const table_row *row)
@@ -441,40 +381,41 @@ static void trait_cells(table_out *out, const table_row *row)
         if (out->with_source[c])
             source_cell(out, trait ? trait->backing.source : RUSH_NONE, row->backing.source);
         if (out->with_note[c])
-            text_cell(out, trait ? trait->backing.note : NULL);
+            rush_sow_text_cell(&out->to, trait ? trait->backing.note : NULL);
     }
 }
 
 static void write_row(table_out *out, const table_row *row)
 {
-    text_cell(out, row->taxon->name);
-    text_cell(out, row->form ? NULL : rush_taxon_rank_name(row->taxon->rank));
+    rush_sow_text_cell(&out->to, row->taxon->name);
+    rush_sow_text_cell(&out->to, row->form ? NULL : rush_taxon_rank_name(row->taxon->rank));
     within_cell(out, row);
     form_cells(out, row);
     occurrence_cell(out, row);
     words_cells(out, row, RUSH_SOW_VERNACULAR);
     also_cell(out, row);
     if (out->fields[RUSH_SOW_AUTHORITY])
-        text_cell(out, row->form ? NULL : row->taxon->authority);
+        rush_sow_text_cell(&out->to, row->form ? NULL : row->taxon->authority);
     words_cells(out, row, RUSH_SOW_CAUTION);
     backing_cells(out, row);
     trait_cells(out, row);
-    end_row(out);
+    rush_sow_end_row(&out->to);
 }
 
 static void write_table(void *with)
 {
     table_out *out = with;
     note_all(out);
+    rush_sow_settle_languages(&out->to, out->words, RUSH_SOW_WORDS);
     write_head(out);
     each_row(out, write_row);
 }
 
 void rush_table_of_taxa(const rush_key *key, rush_buffer *csv)
 {
-    table_out out = {.key = key, .csv = csv};
+    table_out out = {.to = {.key = key, .csv = csv}};
     if (!rush_arena_guard(&out.arena, write_table, &out))
         csv->failed = true;
     rush_arena_free(&out.arena);
-    rush_buffer_free(&out.cell);
+    rush_buffer_free(&out.to.cell);
 }

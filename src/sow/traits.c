@@ -88,9 +88,8 @@ static bool read_number(rush_sow_plan *plan, const rush_cell *cell,
 
 enum { STATES_MAX = 64 };
 
-/* The state's number among those of its character, which gets it when it is new. */
-static uint32_t take_state(rush_sow_plan *plan, const rush_cell *cell, uint32_t at,
-                           rush_text name)
+uint32_t rush_sow_take_state(rush_sow_plan *plan, const rush_cell *cell, uint32_t at,
+                             rush_text name)
 {
     rush_sow_character *character = &plan->characters.items[at];
     uint32_t next = character->states.count;
@@ -105,7 +104,8 @@ static uint32_t take_state(rush_sow_plan *plan, const rush_cell *cell, uint32_t 
         return RUSH_NONE;
     }
     rush_sow_add(plan, RUSH_SOW_SCOPE_STATES + at, name, next);
-    *RUSH_PUSH(plan->arena, &character->states) = (rush_sow_name){name, rush_sow_id(plan, name)};
+    *RUSH_PUSH(plan->arena, &character->states) =
+        (rush_sow_name){name, rush_sow_id(plan, name), NULL};
     return next;
 }
 
@@ -121,7 +121,7 @@ static bool add_part(rush_sow_plan *plan, const rush_cell *cell, rush_sow_trait 
     }
     if (!rush_sow_good_name(plan, cell, part->name, "state"))
         return false;
-    uint32_t state = take_state(plan, cell, trait->character, part->name);
+    uint32_t state = rush_sow_take_state(plan, cell, trait->character, part->name);
     if (state == RUSH_NONE)
         return false;
     for (uint32_t i = 0; i < trait->parts.count; i++)

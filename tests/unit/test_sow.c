@@ -1,5 +1,6 @@
-/* A key, its table, the key of the table: each form has the same trait of each character, with its source and its
- * note; and the table of that key is the same to the byte. On the keys that ship and on random ones. */
+/* A key, its tables, the key of the tables: each form has the same trait of each character, with its source and its
+ * note; with the second table each character is the same too; and the tables of that key are the same to the
+ * byte. On the keys that ship and on random ones. */
 #include "support/support.h"
 
 #include <math.h>
@@ -37,12 +38,15 @@ static rush_key *load(const rush_key_files *files)
     return key;
 }
 
-/* The table of a key as a key; nothing is wrong with it. */
-static rush_key *key_of_table(const rush_buffer *table)
+/* The tables of a key as a key; nothing is wrong with it. */
+static rush_key *key_of_tables(const rush_buffer *taxa, const rush_buffer *characters)
 {
     rush_diagnostics *list = rush_diagnostics_new();
     rush_buffer yaml = {0};
-    rush_sowing sowing = {{"table.csv", {table->bytes, table->length}}, "again", NULL};
+    rush_sowing sowing = {.taxa = {"table.csv", {taxa->bytes, taxa->length}}, .id = "again"};
+    if (characters)
+        sowing.characters =
+            (rush_table_text){"characters.csv", {characters->bytes, characters->length}};
     bool good = rush_sow(&sowing, list, &yaml);
     if (!good || rush_diagnostics_count(list))
         support_show(list);
@@ -200,20 +204,143 @@ static void compare_characters(const rush_key *a, const rush_key *b)
     }
 }
 
+/* In every language of the first key; a language that says nothing is no language of the second. */
+static bool same_in_all(const rush_key *a, const rush_key *b, rush_words first, rush_words second)
+{
+    const rush_key_header *header = rush_key_about(a);
+    for (uint32_t l = 0; l < header->language_count; l++) {
+        uint32_t other = rush_key_language(b, rush_text_of(header->languages[l]));
+        const char *text = other != RUSH_NONE && second.in ? second.in[other] : NULL;
+        if (!same_words(first.in ? first.in[l] : NULL, text))
+            return false;
+    }
+    return true;
+}
+
+/* Without a label in the first language the id stands for it. */
+static bool same_label(const rush_key *a, const rush_key *b, rush_words first, rush_words second,
+                       const char *id)
+{
+    const char *shown_a = first.in && first.in[0] ? first.in[0] : id;
+    const char *shown_b = rush_key_words(b, second, 0);
+    uint32_t count = rush_key_about(a)->language_count;
+    for (uint32_t l = 1; l < count; l++) {
+        uint32_t other = rush_key_language(b, rush_text_of(rush_key_about(a)->languages[l]));
+        if (!same_words(first.in ? first.in[l] : NULL,
+                        other != RUSH_NONE && second.in ? second.in[other] : NULL))
+            return false;
+    }
+    return same_words(shown_a, shown_b[0] ? shown_b : id);
+}
+
+static bool same_also(const rush_also *a, const rush_also *b)
+{
+    bool same = a->count == b->count;
+    for (uint32_t i = 0; same && i < a->count; i++)
+        same = same_words(a->names[i], b->names[i]);
+    return same;
+}
+
+static bool has_pair(const rush_character *character, uint32_t a, uint32_t b)
+{
+    for (uint32_t i = 0; i < character->confused_count; i++)
+        if ((character->confused[i][0] == a && character->confused[i][1] == b) ||
+            (character->confused[i][0] == b && character->confused[i][1] == a))
+            return true;
+    return false;
+}
+
+static bool same_states(const rush_key *a, const rush_key *b, const rush_character *first,
+                        const rush_character *second)
+{
+    if (first->kind != RUSH_KIND_STATES)
+        return true;
+    if (first->state_count != second->state_count)
+        return false;
+    for (uint32_t s = 0; s < first->state_count; s++) {
+        const rush_state *one = &first->states[s], *two = &second->states[s];
+        if (!same_label(a, b, one->label, two->label, one->id) ||
+            !same_also(&one->also, &two->also) || !same_text(one->sketch, two->sketch))
+            return false;
+        for (uint32_t other = 0; other < first->state_count; other++)
+            if (has_pair(first, s, other) != has_pair(second, s, other))
+                return false;
+    }
+    return true;
+}
+
+static bool same_number(const rush_key *a, const rush_key *b, const rush_character *first,
+                        const rush_character *second)
+{
+    if (first->kind != RUSH_KIND_NUMBER)
+        return true;
+    bool same =
+        same_text(first->measure, second->measure) && same_text(first->unit, second->unit) &&
+        same_in_all(a, b, first->includes, second->includes) &&
+        near(first->reading_error, second->reading_error) &&
+        first->reading_error_relative == second->reading_error_relative &&
+        near(first->resolution, second->resolution) && first->word_count == second->word_count;
+    for (uint32_t i = 0; same && i < first->word_count; i++)
+        same = same_text(first->words[i].word, second->words[i].word) &&
+               same_text(first->words[i].means, second->words[i].means);
+    return same;
+}
+
+/* With the second table: everything that is said of each character, in the same order. */
+static void compare_details(const rush_key *a, const rush_key *b)
+{
+    assert_int_equal(rush_key_character_count(a), rush_key_character_count(b));
+    for (uint32_t c = 0; c < rush_key_character_count(a); c++) {
+        const rush_character *first = rush_key_character(a, c),
+                             *second = rush_key_character(b, c);
+        bool same = same_character(a, b, c) == c &&
+                    same_label(a, b, first->label, second->label, first->id) &&
+                    same_in_all(a, b, first->ask, second->ask) &&
+                    same_in_all(a, b, first->tip, second->tip) &&
+                    same_also(&first->also, &second->also) && first->kind == second->kind &&
+                    first->setting == second->setting && first->bare == second->bare &&
+                    first->look_next == second->look_next && first->reach == second->reach &&
+                    near(first->effort, second->effort) &&
+                    near(first->misread, second->misread) && same_states(a, b, first, second) &&
+                    same_number(a, b, first, second);
+        if (!same)
+            differ(rush_key_about(a)->id, first->id);
+    }
+}
+
+static void same_tables(const rush_key *key, const rush_buffer *taxa,
+                        const rush_buffer *characters)
+{
+    rush_buffer again = {0};
+    rush_table_of_taxa(key, &again);
+    if (taxa->length != again.length || memcmp(taxa->bytes, again.bytes, again.length) != 0)
+        differ("all", "table the second time");
+    rush_buffer_clear(&again);
+    rush_table_of_characters(key, &again);
+    if (characters && (characters->length != again.length ||
+                       memcmp(characters->bytes, again.bytes, again.length) != 0))
+        differ("all", "table of characters the second time");
+    rush_buffer_free(&again);
+}
+
+/* By the table of taxa alone, and with that of the characters. */
 static void there_and_back(const rush_key *key)
 {
-    rush_buffer table = {0}, again = {0};
-    rush_table_of_taxa(key, &table);
-    assert_false(table.failed);
-    rush_key *second = key_of_table(&table);
-    compare_characters(key, second);
-    compare_taxa(key, second);
-    rush_table_of_taxa(second, &again);
-    if (table.length != again.length || memcmp(table.bytes, again.bytes, table.length) != 0)
-        differ(rush_key_about(key)->id, "table the second time");
-    rush_key_free(second);
-    rush_buffer_free(&table);
-    rush_buffer_free(&again);
+    rush_buffer taxa = {0}, characters = {0};
+    rush_table_of_taxa(key, &taxa);
+    rush_table_of_characters(key, &characters);
+    assert_false(taxa.failed || characters.failed);
+    for (int both = 0; both < 2; both++) {
+        rush_key *second = key_of_tables(&taxa, both ? &characters : NULL);
+        compare_characters(key, second);
+        compare_taxa(key, second);
+        if (both)
+            compare_details(key, second);
+        same_tables(second, &taxa, both ? &characters : NULL);
+        rush_key_free(second);
+    }
+    rush_buffer_free(&taxa);
+    rush_buffer_free(&characters);
 }
 
 /* ---- the tests ------------------------------------------------------------------------------------ */
@@ -269,7 +396,14 @@ static void awkward_names(void **state)
         "  rank: {states: [unknown, inapplicable, n/a]}\n"
         "  eyes (side): {states: ['a|b', 'c \"d\"', '\"e\"', 'x 0.5']}\n"
         "  eyes (side) source: {states: ['1', '2', 'May', 'no']}\n"
-        "  width: {measure: length, unit: cm, reading_error: 1}\n"
+        "  sex: {ask: Which?, misread: 0.2, states: {male: {label: m, also: [he, '-x-']}, female: {also: h|er}}}\n"
+        "  taxon: {also: [kind, 'a|b'], look_next: false}\n"
+        "  edge: {also: [rim, lip], effort: 2.5, misread: 0.125, reach: hand, bare: true, look_next: false,\n"
+        "    confused: [[thin, 'thick;'], ['thick;', 'r|ed', thin]],\n"
+        "    states: {thin: {sketch: \"   /\\\\\\n  \\\"--\\\"\\n\\n =1\\n\"}, 'thick;': {sketch: '-='}, 'r|ed': {also: [a, b]}}}\n"
+        "  shell: {also: [rim], states: [x, y], tip: '=Look, \"closely\"'}\n"
+        "  width: {measure: length, unit: cm, reading_error: 12.5%, resolution: 0.5, includes: all,\n"
+        "    words: {small: under 3, large: over 4}}\n"
         "  width note: {label: Width Note, states: {pale blue: {label: Pale Blue}, '=x': {label: y}}}\n"
         "  index: {measure: ratio, reading_error: 0}\n"
         "  species: {setting: states, states: [a, b]}\n"
