@@ -32,6 +32,11 @@ RUSH_PUBLIC const char *rush_observer_name(rush_observer observer);
 #define RUSH_HANGING_IN_MIND 0.2  /* of the sightings somebody has a look-alike in mind, */
 #define RUSH_HANGING_LEANS   0.25 /* ... which so much of the answers lean to */
 
+/* What is usual. */
+#define RUSH_TRIAL_SEED      1
+#define RUSH_TRIAL_SIGHTINGS 2000
+#define RUSH_TRIAL_UNSEEN    0.2
+
 /* A taxon's trait that is taken as unscored, in all within it, to see what it is worth. */
 typedef struct rush_blank {
     uint32_t taxon, character;
@@ -77,8 +82,7 @@ typedef struct rush_trial_spread {
     uint32_t least, lower, median, upper, most;
 } rush_trial_spread;
 
-/* Verdicts by the probability that they stated; those of the last sighting's end that was not safe count by
- * their leading taxon. */
+/* Verdicts by the probability that they stated; where nothing was safe, that of the leading taxon. */
 enum { RUSH_TRIAL_BINS = 8 };
 typedef struct rush_trial_bin {
     double from, to; /* the last takes its end in too */
@@ -88,7 +92,7 @@ typedef struct rush_trial_bin {
 
 /* What would mend a confusion of two taxa. */
 typedef enum rush_mend {
-    RUSH_MEND_NOTHING, /* no character that would help */
+    RUSH_MEND_NOTHING, /* nothing in the key: its characters tell them, or none that is scored does */
     RUSH_MEND_SCORE,   /* a character that is unscored in one of them and not in the other */
     RUSH_MEND_SHARPEN, /* one that shows several states in one or both, so that they overlap */
     RUSH_MEND_REACH,   /* none in the key: one that tells them needs more reach than was had */
@@ -152,7 +156,7 @@ typedef struct rush_trial {
     double capacity;         /* its, in bits an answer */
 } rush_trial;
 
-/* Seed 1, 2,000 sightings of every observer, a fifth unseen, reach close. */
+/* The usual seed, sightings of every observer and part unseen; reach close. */
 RUSH_PUBLIC rush_trial_options rush_trial_usual(void);
 RUSH_PUBLIC rush_trial *rush_trial_hold(const rush_key *key, const rush_trial_options *options);
 RUSH_PUBLIC void rush_trial_free(rush_trial *trial);
@@ -165,6 +169,10 @@ RUSH_PUBLIC const rush_trial_run *rush_trial_find(const rush_trial *trial, rush_
 RUSH_PUBLIC double rush_trial_share(const rush_trial_tally *tally, rush_outcome outcome);
 /* Of what was called safe to any rank: the part that was right, groups too. */
 RUSH_PUBLIC double rush_trial_safe_right(const rush_trial_tally *tally);
+/* Where that share lies with a confidence of 95 % (Wilson 1927, J. Am. Stat. Assoc. 22:209-212); false when
+ * nothing was called safe. */
+RUSH_PUBLIC bool rush_trial_safe_interval(const rush_trial_tally *tally, double *low,
+                                          double *high);
 /* Of what was called safe as a taxon without children, or wrongly to any rank: the part that was right. */
 RUSH_PUBLIC double rush_trial_named_right(const rush_trial_tally *tally);
 /* Answers: entropy / capacity; 0 when there is no capacity. */

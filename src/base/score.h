@@ -15,4 +15,8 @@ double rush_score_brier_classes(const double *probabilities, uint32_t count, uin
 /* -log2 of the probability given to what happened: bits, 0 or more. */
 double rush_score_log(double probability);
 
+/* Where a share lies with a confidence of 95 %, when `some` of `all` were counted; all is above 0 (Wilson 1927, J.
+ * Am. Stat. Assoc. 22:209-212). */
+void rush_share_interval(uint32_t some, uint32_t all, double *low, double *high);
+
 #endif

@@ -24,10 +24,10 @@ static const char *const reaches[] = {"far", "near", "close", "hand", NULL};
 
 static const trial_settings defaults = {.observer = OBSERVER_ALL,
                                         .reach = RUSH_REACH_CLOSE,
-                                        .sightings = 2000,
-                                        .seed = 1,
+                                        .sightings = RUSH_TRIAL_SIGHTINGS,
+                                        .seed = RUSH_TRIAL_SEED,
                                         .top = 10,
-                                        .unseen = 0.2,
+                                        .unseen = RUSH_TRIAL_UNSEEN,
                                         .safe = RUSH_SAFE_DEFAULT};
 
 #define AT(member) offsetof(trial_settings, member)
@@ -53,7 +53,7 @@ static const rush_option options[] = {
      "                          what is it worth? may be given again",
      0, 0, NULL},
     {"out", OPTION_CHOICE, AT(out), NULL, "text for people, or one JSON document", 0, 0, outs},
-    {"top", OPTION_WHOLE, AT(top), "N", "rows of the tables that go on", 0, 1e9, NULL},
+    {"top", OPTION_WHOLE, AT(top), "N", "rows of the long tables", 0, 1e9, NULL},
     {"language", OPTION_STRING, AT(language), "L", "of names; the key's first unless told", 0, 0,
      NULL},
     {"jobs", OPTION_WHOLE, AT(jobs), "N",

@@ -1,5 +1,6 @@
 #include <stdlib.h>
 
+#include "base/score.h"
 #include "report/cells.h"
 #include "report/trial_text.h"
 #include "report/words.h"
@@ -19,6 +20,18 @@ static uint32_t least(const double *values, const bool *shown, uint32_t count)
         if (!shown[i] && (best == RUSH_NONE || (float)values[i] < (float)values[best]))
             best = i;
     return best;
+}
+
+/* The most that the share of sightings which went well may be, for all that was counted: so a taxon that was
+ * hardly met is not the worst for that. Strangers are never right; it goes well when they are not called wrong. */
+static double how_well_at_best(const rush_trial_run *run, const rush_trial_tally *tally)
+{
+    double low, high;
+    uint32_t well = run->observer == RUSH_OBSERVER_STRANGERS
+                        ? tally->sightings - tally->outcomes[RUSH_OUTCOME_WRONG]
+                        : tally->outcomes[RUSH_OUTCOME_RIGHT];
+    rush_share_interval(well, tally->sightings, &low, &high);
+    return high;
 }
 
 static void write_taxon(const rush_trial_table *table, uint32_t leaf, rush_buffer *buffer)
@@ -42,10 +55,8 @@ void rush_trial_write_taxa(const rush_trial_table *table, rush_buffer *buffer)
     for (uint32_t i = 0; values && shown && i < count; i++) {
         const rush_trial_tally *tally = &table->run->by_taxon[i];
         shown[i] = !tally->sightings;
-        /* Strangers are never right: those that are called safe as another most often come first. */
-        values[i] = table->run->observer == RUSH_OBSERVER_STRANGERS
-                        ? -rush_trial_share(tally, RUSH_OUTCOME_WRONG)
-                        : rush_trial_share(tally, RUSH_OUTCOME_RIGHT);
+        if (tally->sightings)
+            values[i] = how_well_at_best(table->run, tally);
     }
     for (uint32_t row = 0; values && shown && row < table->top; row++) {
         uint32_t at = least(values, shown, count);
@@ -75,7 +86,7 @@ static void write_form(const rush_key *key, uint32_t at, rush_buffer *buffer)
 static void write_mend(const rush_trial_table *table, const rush_confusion *confusion,
                        rush_buffer *buffer)
 {
-    static const char *const ways[] = {"no character of the key would help", "score ", "sharpen ",
+    static const char *const ways[] = {"nothing in the key to mend", "score ", "sharpen ",
                                        "it needs a closer look, at ", "make less misread: "};
     rush_buffer_format(buffer, "             %s", ways[confusion->mend]);
     if (confusion->mend != RUSH_MEND_NOTHING) {

@@ -3,7 +3,7 @@
 #include "report/cells.h"
 #include "report/words.h"
 
-enum { OBSERVER = 11, WIDE = 17 };
+enum { OBSERVER = 11, WIDE = 15 };
 
 static const char *const outcomes[RUSH_OUTCOME_COUNT] = {"right and safe", "safe but wrong",
                                                          "a group only", "nothing safe"};
@@ -17,7 +17,8 @@ static void write_title(const rush_trial *trial, uint32_t language, rush_buffer 
         rush_buffer_byte(buffer, ' ');
         rush_buffer_safe(buffer, rush_text_of(header->version));
     }
-    rush_buffer_format(buffer, ": %u sightings of each observer", options->sightings);
+    rush_buffer_format(buffer, ": %u sighting%s of each observer", options->sightings,
+                       options->sightings == 1 ? "" : "s");
     if (options->within != RUSH_NONE) {
         rush_buffer_string(buffer, " within ");
         rush_words_taxon(trial->key, options->within, language, buffer);
@@ -41,14 +42,22 @@ static void write_heads(const char *first, size_t width, rush_buffer *buffer)
     for (int o = 0; o < RUSH_OUTCOME_COUNT; o++)
         rush_cell_head(outcomes[o], WIDE, buffer);
     rush_cell_head("of safe, right", WIDE, buffer);
-    rush_buffer_byte(buffer, '\n');
+    rush_buffer_string(buffer, "  (95 % interval)\n");
 }
 
 static void write_tally(const rush_trial_tally *tally, rush_buffer *buffer)
 {
     for (int o = 0; o < RUSH_OUTCOME_COUNT; o++)
         rush_cell_percent(rush_trial_share(tally, (rush_outcome)o), WIDE, buffer);
-    rush_cell_percent(rush_trial_safe_right(tally), WIDE, buffer);
+    double low, high;
+    if (rush_trial_safe_interval(tally, &low, &high)) {
+        rush_cell_percent(rush_trial_safe_right(tally), WIDE, buffer);
+        rush_buffer_string(buffer, "  (");
+        rush_buffer_decimal(buffer, low * 100, 1);
+        rush_buffer_string(buffer, " to ");
+        rush_buffer_decimal(buffer, high * 100, 1);
+        rush_buffer_byte(buffer, ')');
+    }
     rush_buffer_byte(buffer, '\n');
 }
 
@@ -218,6 +227,41 @@ static void write_calibration(const rush_trial_run *run, rush_buffer *buffer)
 
 /* ---- blanks --------------------------------------------------------------------------------------- */
 
+/* The tally of the taxon's own sightings. */
+static rush_trial_tally tally_within(const rush_key *key, const rush_trial_run *run,
+                                     uint32_t taxon)
+{
+    const rush_taxon *within = rush_key_taxon(key, taxon);
+    rush_trial_tally sum = {0};
+    for (uint32_t i = within->first_leaf; i < within->first_leaf + within->leaf_count; i++) {
+        sum.sightings += run->by_taxon[i].sightings;
+        for (int o = 0; o < RUSH_OUTCOME_COUNT; o++)
+            sum.outcomes[o] += run->by_taxon[i].outcomes[o];
+    }
+    return sum;
+}
+
+static void write_own_sightings(const rush_trial *trial, uint32_t blank, rush_buffer *buffer)
+{
+    uint32_t taxon = trial->options.blanks[blank].taxon;
+    for (uint32_t r = 0; r < trial->run_count; r++) {
+        const rush_trial_run *run = &trial->runs[r];
+        if (!is_whole(run) || run->observer == RUSH_OBSERVER_STRANGERS)
+            continue;
+        rush_trial_tally whole = tally_within(trial->key, run, taxon);
+        rush_trial_tally less =
+            tally_within(trial->key, rush_trial_find(trial, run->observer, blank), taxon);
+        if (!whole.sightings)
+            continue;
+        rush_buffer_format(buffer, "  of its own %u sightings, %s: right and safe ",
+                           whole.sightings, rush_observer_name(run->observer));
+        rush_words_percent(rush_trial_share(&whole, RUSH_OUTCOME_RIGHT), buffer);
+        rush_buffer_string(buffer, ", blank ");
+        rush_words_percent(rush_trial_share(&less, RUSH_OUTCOME_RIGHT), buffer);
+        rush_buffer_byte(buffer, '\n');
+    }
+}
+
 static void write_blanks(const rush_trial *trial, uint32_t language, rush_buffer *buffer)
 {
     for (uint32_t b = 0; b < trial->options.blank_count; b++) {
@@ -229,6 +273,7 @@ static void write_blanks(const rush_trial *trial, uint32_t language, rush_buffer
         rush_words_character(trial->key, blank->character, language, buffer);
         rush_buffer_byte(buffer, '\n');
         rush_report_trials_beside(columns, 2, buffer);
+        write_own_sightings(trial, b, buffer);
     }
 }
 

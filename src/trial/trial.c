@@ -3,6 +3,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "base/score.h"
 #include "key/without.h"
 #include "rank/likelihood.h"
 #include "trial/capacity.h"
@@ -22,11 +23,11 @@ const char *rush_observer_name(rush_observer observer)
 
 rush_trial_options rush_trial_usual(void)
 {
-    return (rush_trial_options){.seed = 1,
-                                .sightings = 2000,
+    return (rush_trial_options){.seed = RUSH_TRIAL_SEED,
+                                .sightings = RUSH_TRIAL_SIGHTINGS,
                                 .observers = {true, true, true, true},
                                 .within = RUSH_NONE,
-                                .unseen = 0.2,
+                                .unseen = RUSH_TRIAL_UNSEEN,
                                 .reach = RUSH_REACH_CLOSE,
                                 .jobs = 1};
 }
@@ -120,8 +121,7 @@ static void hold(void *with)
         memcpy(blanks, options->blanks, options->blank_count * sizeof *blanks);
     options->blanks = blanks;
     now->work.options = options;
-    if (!rush_meeting_begin(&now->work.meeting, whole->trial.key, options->evenly,
-                            options->within) ||
+    if (!rush_meeting_begin(&now->work.meeting, whole->trial.key, options->evenly) ||
         !make_blank_keys(now))
         return;
     now->work.runs = RUSH_ARRAY(&whole->arena, rush_work_run,
@@ -191,6 +191,15 @@ double rush_trial_safe_right(const rush_trial_tally *tally)
 {
     uint32_t right = tally->outcomes[RUSH_OUTCOME_RIGHT] + tally->outcomes[RUSH_OUTCOME_GROUP];
     return part(right, right + tally->outcomes[RUSH_OUTCOME_WRONG]);
+}
+
+bool rush_trial_safe_interval(const rush_trial_tally *tally, double *low, double *high)
+{
+    uint32_t right = tally->outcomes[RUSH_OUTCOME_RIGHT] + tally->outcomes[RUSH_OUTCOME_GROUP];
+    uint32_t safe = right + tally->outcomes[RUSH_OUTCOME_WRONG];
+    if (safe)
+        rush_share_interval(right, safe, low, high);
+    return safe;
 }
 
 double rush_trial_named_right(const rush_trial_tally *tally)

@@ -206,21 +206,15 @@ static double occasions(const rush_key *key, uint32_t form)
     return product;
 }
 
-bool rush_meeting_begin(rush_meeting *meeting, const rush_key *key, bool evenly, uint32_t within)
+bool rush_meeting_begin(rush_meeting *meeting, const rush_key *key, bool evenly)
 {
-    *meeting = (rush_meeting){.key = key, .weights = calloc(key->form_count, sizeof(double))};
-    if (!meeting->weights)
-        return false;
-    for (uint32_t f = 0; f < key->form_count; f++) {
-        const rush_form *form = &key->forms[f];
-        if (within != RUSH_NONE && !rush_key_within(key, form->taxon, within))
-            continue;
-        meeting->weights[f] =
-            evenly ? form->share
-                   : form->share * key->taxa[form->taxon].occurrence * occasions(key, f);
-        meeting->total += meeting->weights[f];
+    *meeting = (rush_meeting){key, calloc(key->form_count, sizeof(double))};
+    for (uint32_t f = 0; meeting->weights && f < key->form_count; f++) {
+        meeting->weights[f] = key->forms[f].share;
+        if (!evenly)
+            meeting->weights[f] *= key->taxa[key->forms[f].taxon].occurrence * occasions(key, f);
     }
-    return true;
+    return meeting->weights;
 }
 
 void rush_meeting_free(rush_meeting *meeting)
@@ -230,13 +224,14 @@ void rush_meeting_free(rush_meeting *meeting)
 }
 
 uint32_t rush_meeting_form(const rush_meeting *meeting, uint64_t seed, uint64_t number,
-                           uint32_t first, uint32_t end)
+                           uint32_t within)
 {
-    rush_random random = rush_random_at(seed, number, RUSH_COLUMN_OF_FORM);
+    const rush_key *key = meeting->key;
+    uint32_t first = within == RUSH_NONE ? 0 : key->taxa[within].first_form;
+    uint32_t count = within == RUSH_NONE ? key->form_count : key->taxa[within].form_count;
     const double *weights = meeting->weights + first;
-    double total =
-        end - first == meeting->key->form_count ? meeting->total : sum_of(weights, end - first);
-    return first + rush_random_of(&random, weights, end - first, total);
+    rush_random random = rush_random_at(seed, number, RUSH_COLUMN_OF_FORM);
+    return first + rush_random_of(&random, weights, count, sum_of(weights, count));
 }
 
 static bool opposite(rush_sex a, rush_sex b)

@@ -42,17 +42,16 @@ void rush_seen_answer(const rush_seen *seen, uint32_t character, rush_sighting *
 typedef struct rush_meeting {
     const rush_key *key;
     double *weights; /* by form: how often it is met, not normalised */
-    double total;
 } rush_meeting;
 
 /* Weights by the model's prior: occurrence x share x how many occasions suit it, so that what is known of the
- * insect once the settings are told is just the model's prior. Evenly: each taxon alike. Only within a taxon,
- * unless that is RUSH_NONE. False when there is no memory. */
-bool rush_meeting_begin(rush_meeting *meeting, const rush_key *key, bool evenly, uint32_t within);
+ * insect once the settings are told is just the model's prior. Evenly: each taxon alike. False when there is no
+ * memory. */
+bool rush_meeting_begin(rush_meeting *meeting, const rush_key *key, bool evenly);
 void rush_meeting_free(rush_meeting *meeting);
-/* The form of a seed's insect with this number, of those from `first` to before `end`. */
+/* The form of a seed's insect with this number, of those of a taxon; RUSH_NONE: of any. */
 uint32_t rush_meeting_form(const rush_meeting *meeting, uint64_t seed, uint64_t number,
-                           uint32_t first, uint32_t end);
+                           uint32_t within);
 /* A form of another taxon in the smallest group around a form that has any, of the same sex where there is
  * one; RUSH_NONE in a key of one taxon. */
 uint32_t rush_meeting_look_alike(const rush_meeting *meeting, uint32_t form, rush_random *random);

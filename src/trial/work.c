@@ -39,22 +39,6 @@ typedef struct worker {
 
 /* ---- batches -------------------------------------------------------------------------------------- */
 
-/* Leaves that strangers can be: those that are met. */
-static uint32_t stranger_leaves(const rush_work *work, uint32_t *leaves)
-{
-    const rush_key *key = work->key;
-    uint32_t count = 0;
-    for (uint32_t i = 0; i < key->leaf_count && key->leaf_count > 1; i++) {
-        const rush_taxon *taxon = &key->taxa[key->leaves[i]];
-        double met = 0;
-        for (uint32_t f = taxon->first_form; f < taxon->first_form + taxon->form_count; f++)
-            met += work->meeting.weights[f];
-        if (met > 0)
-            leaves[count++] = key->leaves[i];
-    }
-    return count;
-}
-
 static void cut(workshop *shop, uint32_t run, uint32_t leaf, uint32_t from, uint32_t to)
 {
     for (uint32_t at = from; at < to; at += BATCH)
@@ -63,36 +47,42 @@ static void cut(workshop *shop, uint32_t run, uint32_t leaf, uint32_t from, uint
     shop->sightings += to - from;
 }
 
-static void cut_run(workshop *shop, uint32_t at, const uint32_t *leaves, uint32_t leaf_count)
+/* The leaves that insects are met of. */
+static void met_leaves(const rush_work *work, uint32_t *first, uint32_t *count)
 {
+    uint32_t within = work->options->within;
+    *first = within == RUSH_NONE ? 0 : work->key->taxa[within].first_leaf;
+    *count = within == RUSH_NONE ? work->key->leaf_count : work->key->taxa[within].leaf_count;
+}
+
+/* Strangers: so many of each leaf. In a key of one taxon there are none. */
+static void cut_run(workshop *shop, uint32_t at)
+{
+    const rush_key *key = shop->work->key;
     rush_work_run *run = &shop->work->runs[at];
+    uint32_t first, count;
     if (run->observer != RUSH_OBSERVER_STRANGERS) {
         cut(shop, at, RUSH_NONE, 0, run->count);
         return;
     }
-    if (!leaf_count)
+    if (key->leaf_count < 2)
         run->count = 0;
-    for (uint64_t i = 0; i < leaf_count; i++)
-        cut(shop, at, leaves[i], (uint32_t)(run->count * i / leaf_count),
-            (uint32_t)(run->count * (i + 1) / leaf_count));
+    met_leaves(shop->work, &first, &count);
+    for (uint64_t i = 0; i < count; i++)
+        cut(shop, at, key->leaves[first + i], (uint32_t)(run->count * i / count),
+            (uint32_t)(run->count * (i + 1) / count));
 }
 
 static bool cut_all(workshop *shop)
 {
-    rush_work *work = shop->work;
+    const rush_work *work = shop->work;
     size_t most = 0;
     for (uint32_t r = 0; r < work->run_count; r++)
         most += work->runs[r].count / BATCH + 1 + work->key->leaf_count;
-    uint32_t *leaves = calloc(work->key->leaf_count, sizeof *leaves);
     shop->batches = calloc(most, sizeof *shop->batches);
-    if (leaves && shop->batches) {
-        uint32_t leaf_count = stranger_leaves(work, leaves);
-        for (uint32_t r = 0; r < work->run_count; r++)
-            cut_run(shop, r, leaves, leaf_count);
-    }
-    bool whole = leaves && shop->batches;
-    free(leaves);
-    return whole;
+    for (uint32_t r = 0; shop->batches && r < work->run_count; r++)
+        cut_run(shop, r);
+    return shop->batches;
 }
 
 /* ---- a worker ------------------------------------------------------------------------------------- */
@@ -152,16 +142,11 @@ static void take_manner(const rush_work *work, rush_observer observer, rush_view
 static rush_view view_of(const rush_work *work, const batch *todo, uint32_t number)
 {
     const rush_trial_options *options = work->options;
-    uint32_t first = 0, end = work->key->form_count;
-    if (todo->leaf != RUSH_NONE) {
-        first = work->key->taxa[todo->leaf].first_form;
-        end = first + work->key->taxa[todo->leaf].form_count;
-    }
+    uint32_t within = todo->leaf != RUSH_NONE ? todo->leaf : options->within;
     rush_view view = {.key = work->key,
                       .seed = options->seed,
                       .number = number,
-                      .form =
-                          rush_meeting_form(&work->meeting, options->seed, number, first, end),
+                      .form = rush_meeting_form(&work->meeting, options->seed, number, within),
                       .misread = 1,
                       .unseen = options->unseen,
                       .in_mind = RUSH_NONE,

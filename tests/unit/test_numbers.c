@@ -77,6 +77,11 @@ static double score_value(const char *function, char *input)
     }
     if (strcmp(function, "brier_classes") == 0)
         return rush_score_brier_classes(numbers, (uint32_t)count, 0);
+    if (strncmp(function, "share_", 6) == 0) {
+        double low, high;
+        rush_share_interval((uint32_t)numbers[0], (uint32_t)numbers[1], &low, &high);
+        return strcmp(function, "share_low") == 0 ? low : high;
+    }
     if (strncmp(function, "log_loss_mean", 13) == 0) {
         for (size_t i = 0; i < count; i++)
             sum += rush_score_log(numbers[i]);
