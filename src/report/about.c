@@ -351,6 +351,21 @@ static void write_showing(const rush_key *key, uint32_t character, uint32_t stat
     }
 }
 
+static void write_confused(const rush_key *key, uint32_t at, uint32_t language,
+                           rush_buffer *buffer)
+{
+    const rush_character *character = rush_key_character(key, at);
+    rush_buffer list = {0};
+    for (uint32_t i = 0; i < character->confused_count; i++) {
+        rush_buffer_string(&list, i ? "; " : "taken for each other: ");
+        rush_words_state(key, at, character->confused[i][0], language, &list);
+        rush_buffer_string(&list, " and ");
+        rush_words_state(key, at, character->confused[i][1], language, &list);
+    }
+    rush_words_wrap_part(&list, 4, RUSH_TEXT_COLUMNS, buffer);
+    rush_buffer_string(buffer, character->confused_count ? "\n" : "");
+}
+
 static void write_states(const rush_key *key, uint32_t at, uint32_t language, rush_buffer *buffer)
 {
     const rush_character *character = rush_key_character(key, at);
@@ -365,13 +380,7 @@ static void write_states(const rush_key *key, uint32_t at, uint32_t language, ru
         if (at >= RUSH_BUILT_IN_CHARACTERS)
             write_showing(key, at, s, buffer);
     }
-    for (uint32_t i = 0; i < character->confused_count; i++) {
-        rush_buffer_string(buffer, i ? "; " : "taken for each other: ");
-        rush_words_state(key, at, character->confused[i][0], language, buffer);
-        rush_buffer_string(buffer, " and ");
-        rush_words_state(key, at, character->confused[i][1], language, buffer);
-    }
-    rush_buffer_string(buffer, character->confused_count ? "\n" : "");
+    write_confused(key, at, language, buffer);
 }
 
 static void write_measure(const rush_key *key, const rush_character *character, uint32_t language,
@@ -415,7 +424,7 @@ void rush_report_character(const rush_key *key, uint32_t at, uint32_t language,
     }
     if (character->reach == RUSH_REACH_HAND && !character->setting)
         rush_buffer_string(buffer,
-                           "caution: needs the insect in the hand; see `rushlight ask --help`\n");
+                           "caution: it must be in the hand; see `rushlight ask --help`\n");
     if (character->kind == RUSH_KIND_NUMBER)
         write_measure(key, character, language, buffer);
     write_states(key, at, language, buffer);

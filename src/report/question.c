@@ -267,7 +267,7 @@ static void write_hand(const rush_character *character, const rush_screen *scree
     if (character->reach == RUSH_REACH_HAND)
         rush_screen_string(
             screen, GAP,
-            "This needs the insect in the hand: hold it gently, only if you must and "
+            "It must be in the hand for this: hold it gently, only if you must and "
             "where it is permitted; some species may be handled only under licence.",
             buffer);
 }

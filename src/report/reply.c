@@ -246,7 +246,7 @@ static void write_needed(const rush_reply *reply, const rush_screen *screen, rus
     enum { NEEDED = 3 };
     static const char *const how[] = {"a view on the wing", "a view from a few paces",
                                       "a close view, or a photograph that shows it",
-                                      "the insect in the hand, where that is permitted"};
+                                      "having it in the hand, where that is permitted"};
     const rush_key *key = reply->ranking->key;
     bool species = reply->ranking->verdict.safe &&
                    rush_key_taxon(key, reply->ranking->verdict.taxon)->leaf_count == 1;
