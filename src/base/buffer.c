@@ -98,9 +98,9 @@ void rush_buffer_vformat(rush_buffer *buffer, const char *format, va_list argume
 }
 
 /* The whole number nearest to a value of 0 or more, halves up; llround without the call. */
-static unsigned long long nearest_whole(double value)
+static uint64_t nearest_whole(double value)
 {
-    unsigned long long whole = (unsigned long long)value;
+    uint64_t whole = (uint64_t)value;
     return whole + (value - (double)whole >= 0.5);
 }
 
@@ -112,7 +112,7 @@ static size_t write_decimal(char text[RUSH_NUMBER_TEXT], double value, int decim
         decimals = 0;
     size_t at = RUSH_NUMBER_TEXT - 1;
     text[at] = '\0';
-    unsigned long long scaled = nearest_whole(fabs(value) * powers[decimals]);
+    uint64_t scaled = nearest_whole(fabs(value) * powers[decimals]);
     bool negative = value < 0 && scaled != 0;
     for (int i = 0; i < decimals; i++, scaled /= 10)
         text[--at] = (char)('0' + scaled % 10);

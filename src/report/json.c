@@ -42,21 +42,33 @@ static void write_escape(rush_buffer *buffer, rush_text text, size_t at)
                            0xdc00u + ((unsigned)(c - 0x10000) & 0x3ff));
 }
 
+/* Room for some more bytes; mostly there is, without a call. */
+static bool has_room(rush_buffer *buffer, size_t size)
+{
+    return (!buffer->failed && buffer->capacity - buffer->length > size) ||
+           rush_buffer_reserve(buffer, size);
+}
+
+/* Most texts are plain ASCII from end to end and are copied as they are looked at. */
 static void write_text(rush_buffer *buffer, rush_text text)
 {
-    size_t at = 0, run;
-    rush_buffer_reserve(buffer, text.length + 2); /* mostly all that it takes */
-    rush_buffer_byte(buffer, '"');
-    for (;;) {
-        run = plain_run(text, at);
+    if (!has_room(buffer, text.length + 2))
+        return;
+    char *to = buffer->bytes + buffer->length;
+    size_t at = 0;
+    *to++ = '"';
+    for (; at < text.length && is_plain((unsigned char)text.at[at]); at++)
+        *to++ = text.at[at];
+    buffer->length = (size_t)(to - buffer->bytes);
+    while (at < text.length) {
+        size_t run = plain_run(text, at), length;
         rush_buffer_add(buffer, (rush_text){text.at + at, run});
         at += run;
-        if (at >= text.length)
-            break;
-        size_t length;
-        write_escape(buffer, text, at);
-        rush_unicode_at(text, at, &length);
-        at += length;
+        if (at < text.length) {
+            write_escape(buffer, text, at);
+            rush_unicode_at(text, at, &length);
+            at += length;
+        }
     }
     rush_buffer_byte(buffer, '"');
 }
@@ -65,7 +77,7 @@ static void begin(rush_json *json, const char *name)
 {
     rush_buffer *buffer = json->buffer;
     size_t length = name ? strlen(name) : 0;
-    if (rush_buffer_reserve(buffer, length + 4)) {
+    if (has_room(buffer, length + 4)) {
         char *at = buffer->bytes + buffer->length;
         if (!json->first)
             *at++ = ',';
