@@ -5,6 +5,7 @@
 #include "base/number.h"
 #include "base/unicode.h"
 #include "key/month.h"
+#include "sow/plan.h"
 
 /* ---- numbers ---------------------------------------------------------------------------------- */
 
@@ -168,9 +169,9 @@ static rush_text take_piece(rush_text *text, char sign)
     size_t length = 0;
     for (; length < text->length && (quoted || text->at[length] != sign); length++) {
         char c = text->at[length];
-        if (c == '"' && (quoted || begins))
-            quoted = !quoted;
-        begins = (begins && c == ' ') || c == '|' || c == '"';
+        bool mark = c == '"' && (quoted || begins);
+        quoted ^= mark;
+        begins = mark || (begins && c == ' ') || c == '|';
     }
     rush_text piece = rush_text_trim((rush_text){text->at, length});
     *text = length < text->length ? behind(*text, length + 1) : (rush_text){text->at + length, 0};
@@ -217,7 +218,7 @@ static rush_text unquote(rush_text *piece, rush_arena *arena)
         name[out++] = piece->at[at];
     }
     *piece = at < piece->length ? behind(*piece, at + 1) : (rush_text){"", 0};
-    return (rush_text){name, out};
+    return rush_text_trim((rush_text){name, out});
 }
 
 static size_t weight_begins(rush_text piece)
@@ -264,8 +265,8 @@ static bool needs_quotes(rush_text name)
     size_t at = weight_begins(name);
     return !name.length || memchr(name.at, '|', name.length) ||
            memchr(name.at, ';', name.length) || name.at[0] == '"' || rush_cell_is_nothing(name) ||
-           rush_text_equal(name, rush_text_of(RUSH_CELL_UNKNOWN)) ||
-           rush_text_equal(name, rush_text_of(RUSH_CELL_INAPPLICABLE)) ||
+           rush_sow_alike(name, rush_text_of(RUSH_CELL_UNKNOWN)) ||
+           rush_sow_alike(name, rush_text_of(RUSH_CELL_INAPPLICABLE)) ||
            (at && read_weight((rush_text){name.at + at, name.length - at}, false, &weight));
 }
 

@@ -3,20 +3,22 @@
 #include "sow/plan.h"
 
 /* Told once a column, at its first cell. */
-void rush_sow_headless(rush_sow_plan *plan, const rush_sheet *sheet, uint32_t column)
+void rush_sow_headless(rush_sow_plan *plan, const rush_sheet *sheet)
 {
-    for (uint32_t row = 1; row < sheet->rows.count; row++) {
-        const rush_cell *cell = rush_sheet_cell(sheet, row, column);
-        if (!cell->text.length)
-            continue;
-        rush_diagnostic *made = rush_sow_diagnose(plan, cell, RUSH_WRONG_SHAPE,
-                                                  "this column has no name in the first row");
-        rush_diagnose_help(
-            plan->list, made,
-            "name it, or leave the column out; a cell with a separator in it needs "
-            "quotation marks");
-        return;
-    }
+    bool *told = RUSH_ARRAY(plan->arena, bool, sheet->columns + 1);
+    for (uint32_t row = 1; row < sheet->rows.count; row++)
+        for (uint32_t column = 0; column < sheet->rows.items[row].count; column++) {
+            const rush_cell *cell = rush_sheet_cell(sheet, row, column);
+            if (told[column] || !cell->text.length ||
+                rush_sheet_cell(sheet, 0, column)->text.length)
+                continue;
+            told[column] = true;
+            rush_diagnostic *made = rush_sow_diagnose(plan, cell, RUSH_WRONG_SHAPE,
+                                                      "this column has no name in the first row");
+            rush_diagnose_help(plan->list, made,
+                               "name it, or leave the column out; a cell with a separator in it "
+                               "needs quotation marks");
+        }
 }
 
 static void complain_twice(rush_sow_plan *plan, const rush_cell *head)
@@ -138,11 +140,10 @@ bool rush_sow_columns(rush_sow_plan *plan)
         plan->fields[i] = RUSH_NONE;
     for (int i = 0; i < RUSH_RANK_COUNT; i++)
         plan->groups[i] = RUSH_NONE;
+    rush_sow_headless(plan, &plan->sheet);
     for (uint32_t column = 0; column < plan->sheet.columns; column++) {
         const rush_cell *head = rush_sheet_cell(&plan->sheet, 0, column);
-        if (!head->text.length)
-            rush_sow_headless(plan, &plan->sheet, column);
-        else if (is_explicit(head->text) || !take_known(plan, head, column))
+        if (head->text.length && (is_explicit(head->text) || !take_known(plan, head, column)))
             *RUSH_PUSH(plan->arena, &others) = column;
     }
     for (uint32_t i = 0; i < others.count; i++) {

@@ -39,30 +39,34 @@ static bool has_letter(rush_text text)
     return false;
 }
 
-static column_look look_at(const rush_sow_plan *plan, uint32_t column)
+static void look_at(rush_text text, column_look *look)
 {
-    column_look look = {0};
-    for (uint32_t row = 1; row < plan->sheet.rows.count; row++) {
-        rush_text text = rush_sheet_cell(&plan->sheet, row, column)->text;
-        if (says_nothing(text))
-            continue;
-        rush_cell_number number;
-        unsigned months;
-        look.cells++;
-        if (rush_cell_number_read(text, &number) &&
-            (!number.unit.length || measure_of(number.unit))) {
-            look.numbers++;
-            look.decimals |=
-                memchr(text.at, '.', text.length) || memchr(text.at, ',', text.length);
-            if (!look.unit.length)
-                look.unit = number.unit;
-        }
-        if (rush_cell_months_read(text, &months)) {
-            look.months++;
-            look.named_months += has_letter(text);
-        }
+    rush_cell_number number;
+    unsigned months;
+    if (says_nothing(text))
+        return;
+    look->cells++;
+    if (rush_cell_number_read(text, &number) &&
+        (!number.unit.length || measure_of(number.unit))) {
+        look->numbers++;
+        look->decimals |= memchr(text.at, '.', text.length) || memchr(text.at, ',', text.length);
+        if (!look->unit.length)
+            look->unit = number.unit;
     }
-    return look;
+    if (rush_cell_months_read(text, &months)) {
+        look->months++;
+        look->named_months += has_letter(text);
+    }
+}
+
+/* Every column at once, by the cells that are there: a table may be mostly empty. */
+static const column_look *look_at_all(const rush_sow_plan *plan)
+{
+    column_look *looks = RUSH_ARRAY(plan->arena, column_look, plan->sheet.columns + 1);
+    for (uint32_t row = 1; row < plan->sheet.rows.count; row++)
+        for (uint32_t column = 0; column < plan->sheet.rows.items[row].count; column++)
+            look_at(rush_sheet_cell(&plan->sheet, row, column)->text, &looks[column]);
+    return looks;
 }
 
 static bool names_months(rush_text head)
@@ -90,11 +94,13 @@ static void settle_number(rush_sow_character *character, const column_look *look
     character->measure = rush_text_of(measure);
 }
 
-static void settle_kind(const rush_sow_plan *plan, rush_sow_character *character)
+static void settle_kind(rush_sow_character *character, const column_look *looks)
 {
     if (character->kind_given && character->measure.length)
         return; /* the table of characters says it all */
-    column_look look = look_at(plan, character->column);
+    column_look look = {0};
+    if (character->column != RUSH_NONE)
+        look = looks[character->column];
     bool mostly_numbers = 2 * look.numbers > look.cells;
     if (character->kind_given) {
         if (character->kind == RUSH_SOW_NUMBER)
@@ -136,13 +142,19 @@ static bool good_character(rush_sow_plan *plan, const rush_sow_character *charac
 
 void rush_sow_kinds(rush_sow_plan *plan)
 {
+    const column_look *looks = look_at_all(plan);
     uint32_t kept = 0;
+    plan->character_of = RUSH_ARRAY(plan->arena, uint32_t, plan->sheet.columns + 1);
+    for (uint32_t column = 0; column < plan->sheet.columns; column++)
+        plan->character_of[column] = RUSH_NONE;
     for (uint32_t i = 0; i < plan->characters.count; i++) {
         rush_sow_character *character = &plan->characters.items[i];
-        settle_kind(plan, character);
+        settle_kind(character, looks);
         if (!good_character(plan, character, kept))
             continue;
         character->name.id = rush_sow_id(plan, character->name.written);
+        if (character->column != RUSH_NONE)
+            plan->character_of[character->column] = kept;
         plan->characters.items[kept++] = *character;
     }
     plan->characters.count = kept;

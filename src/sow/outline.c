@@ -46,14 +46,15 @@ static bool read_columns(rush_sow_plan *plan)
 {
     for (int f = 0; f < RUSH_DETAIL_FIELDS; f++)
         plan->detail_fields[f] = RUSH_NONE;
+    rush_sow_headless(plan, &plan->details);
     for (uint32_t column = 0; column < plan->details.columns; column++) {
         const rush_cell *head = rush_sheet_cell(&plan->details, 0, column);
         rush_sow_detail field;
         rush_sow_detail_words words;
         rush_text language;
         if (!head->text.length)
-            rush_sow_headless(plan, &plan->details, column);
-        else if (rush_sow_detail_named(head->text, &field))
+            continue;
+        if (rush_sow_detail_named(head->text, &field))
             rush_sow_take_once(plan, head, &plan->detail_fields[field], column);
         else if (rush_sow_detail_words_named(head->text, &words, &language))
             rush_sow_take_words(plan, head, &plan->detail_words[words], language, column);

@@ -170,6 +170,7 @@ typedef struct rush_sow_plan {
     RUSH_LIST(rush_text) languages;
     rush_sow_word_columns words[RUSH_SOW_WORDS];
     RUSH_LIST(rush_sow_character) characters;
+    uint32_t *character_of; /* by column of the sheet; RUSH_NONE: none */
     rush_sow_character built_in[RUSH_BUILT_IN_CHARACTERS]; /* those with details */
     uint32_t detail_fields[RUSH_DETAIL_FIELDS]; /* columns of `details`, or RUSH_NONE */
     rush_sow_word_columns detail_words[RUSH_DETAIL_WORDED];
@@ -186,6 +187,7 @@ enum {
     RUSH_SOW_SCOPE_SOURCES,
     RUSH_SOW_SCOPE_HEADS, /* of characters: a column */
     RUSH_SOW_SCOPE_LANGUAGES,
+    RUSH_SOW_SCOPE_FORMS,   /* named ones, with their taxon and sex */
     RUSH_SOW_SCOPE_DETAILS, /* characters that have a row of their own: an index */
     RUSH_SOW_SCOPE_LABELS,  /* all that a character may be called by: an index */
     RUSH_SOW_SCOPE_ALSO,    /* and the next ones: names that further characters share */
@@ -219,8 +221,8 @@ rush_text rush_sow_genus(rush_text name);
 /* columns.c: a column of words in a language, of a table. */
 void rush_sow_take_words(rush_sow_plan *plan, const rush_cell *head,
                          rush_sow_word_columns *columns, rush_text language, uint32_t column);
-/* A column with cells and no name. */
-void rush_sow_headless(rush_sow_plan *plan, const rush_sheet *sheet, uint32_t column);
+/* Columns with cells and without a name. */
+void rush_sow_headless(rush_sow_plan *plan, const rush_sheet *sheet);
 void rush_sow_take_once(rush_sow_plan *plan, const rush_cell *head, uint32_t *place,
                         uint32_t column);
 

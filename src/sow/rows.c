@@ -306,31 +306,34 @@ static double read_share(rush_sow_plan *plan, const rush_cell *cell)
     return -1;
 }
 
-/* Two forms of one taxon have another sex or another name. */
-static bool is_repeated(rush_sow_plan *plan, const rush_sow_taxon *taxon,
-                        const rush_sow_form *form)
+/* Two named forms of one taxon have another sex or another name. */
+static bool is_repeated(rush_sow_plan *plan, uint32_t at, const rush_sow_form *form)
 {
-    for (uint32_t i = 0; i < taxon->forms.count; i++) {
-        const rush_sow_form *other = &taxon->forms.items[i];
-        if (other->sex != form->sex || !form->name.length ||
-            !rush_text_equal(other->name, form->name))
-            continue;
-        rush_diagnostic *made =
-            rush_sow_diagnose(plan, form->place, RUSH_REPEATED_NAME,
-                              "two forms of '%.*s' have the same sex and name",
-                              (int)taxon->name.length, taxon->name.at);
-        rush_sow_other(plan, made, other->place, "the other one");
-        return true;
-    }
-    return false;
+    const rush_sow_taxon *taxon = &plan->taxa.items[at];
+    if (!form->name.length)
+        return false;
+    const char *both = rush_arena_format(plan->arena, "%u/%s/%.*s", at, rush_sex_name(form->sex),
+                                         (int)form->name.length, form->name.at);
+    uint32_t first, next = taxon->forms.count;
+    first =
+        rush_table_add(plan->arena, &plan->names, RUSH_SOW_SCOPE_FORMS, rush_text_of(both), next);
+    if (first == next)
+        return false;
+    rush_diagnostic *made = rush_sow_diagnose(plan, form->place, RUSH_REPEATED_NAME,
+                                              "two forms of '%.*s' have the same sex and name",
+                                              (int)taxon->name.length, taxon->name.at);
+    rush_sow_other(plan, made, taxon->forms.items[first].place, "the other one");
+    return true;
 }
 
 static void read_traits(rush_sow_plan *plan, uint32_t row, rush_sow_traits *traits)
 {
     rush_sow_trait trait;
-    for (uint32_t c = 0; c < plan->characters.count; c++)
-        if (rush_sow_trait_read(plan, row, c, &trait))
+    for (uint32_t column = 0; column < plan->sheet.rows.items[row].count; column++) {
+        uint32_t character = plan->character_of[column];
+        if (character != RUSH_NONE && rush_sow_trait_read(plan, row, character, &trait))
             *RUSH_PUSH(plan->arena, traits) = trait;
+    }
 }
 
 static void read_form(rush_sow_plan *plan, uint32_t row, uint32_t at)
@@ -346,7 +349,7 @@ static void read_form(rush_sow_plan *plan, uint32_t row, uint32_t at)
     if (form.name.length && !rush_sow_good_name(plan, name, form.name, "form"))
         return;
     form.share = read_share(plan, field_cell(plan, row, RUSH_SOW_SHARE));
-    if (is_repeated(plan, &plan->taxa.items[at], &form))
+    if (is_repeated(plan, at, &form))
         return;
     form.source = rush_sow_source(plan, field_cell(plan, row, RUSH_SOW_SOURCE));
     form.note = field_cell(plan, row, RUSH_SOW_NOTE)->text;

@@ -3,7 +3,7 @@
 
 Each row of the list: kind, file, and a regular expression that a line of the output must match.
 Kinds: `key` is refused by every command, `key200` with 200 findings; `alike` is a key with warnings
-only; `any` a key that may be good or not; `csv` and `jsonl` are read as such and have bad rows; `lines` has bad lines, `any-lines` may have; `finite` is
+only; `any` a key that may be good or not; `csv` and `jsonl` are read as such and have bad rows; `sow` is a table to sow; `lines` has bad lines, `any-lines` may have; `finite` is
 about the numbers that come out. Everything random is seeded."""
 import os, random, sys
 
@@ -284,6 +284,30 @@ objects("object-surrogate", r'{"notes": "\ud800"}' + "\n", "1:[0-9]+", "bad-json
 objects("object-nul", r'{"notes": "a\u0000b"}' + "\n", "1:[0-9]+", "bad-json")
 objects("object-numbers", '{"width": 1e400}\n{"width": ' + "9" * 500 + "}\n", "1:[0-9]+", "bad-json")
 objects("object-list", '{"outline": [' + ", ".join(['"round"'] * 5000) + "]}\n", "1:13", "unknown-state")
+
+
+# ---- tables to sow ----
+def sow(name, data, place, slug):
+    write(name + ".csv", data)
+    add("sow", name + ".csv", rf"^[^ ]*:{place}: error: .*\[{slug}\]$")
+
+
+sow("sow-wide", "taxon," + "a," * 9000 + "\nTidella ficta,round\n", "1:9", "repeated-name")
+sow("sow-wide-row", "taxon,a\nTidella ficta,round" + ",x" * 9000 + "\n", "2:21", "wrong-shape")
+sow("sow-empty-cells", "taxon," + ",".join(f"c{i}" for i in range(4000)) + "\n" +
+    "".join(f"T{i}\n" for i in range(20000)) + "T0\n", "20002:1", "repeated-name")
+sow("sow-forms", "taxon,sex,form\n" + "".join(f"Tidella ficta,male,f{i}\n" for i in range(20000)) +
+    "Tidella ficta,male,f7\n", "20002:15", "repeated-name")
+sow("sow-states", "taxon,a\n" + "".join(f"Tidella n{i},s{i}\n" for i in range(5000)), "66:13", "too-large")
+sow("sow-one-cell", 'taxon,a\nTidella ficta,"' + "a|" * MIB2 + '"\n', "2:15", "too-large")
+sow("sow-parts", 'taxon,a\nTidella ficta,"' + "|" * 16000 + '"\n', "2:15", "wrong-shape")
+sow("sow-open", 'taxon,a\nTidella ficta,"' + "a,b\n" * 200000, "2:15", "unclosed-quote")
+sow("sow-quotes", "taxon,a\nTidella ficta," + '"' * 999999 + "\n", "2:15", "(unclosed-quote|too-large)")
+sow("sow-brackets", "taxon," + "(" * 8000 + ")" * 7999 + "\nTidella ficta,a\n", "1:7", "bad-id")
+sow("sow-within", "taxon,rank,within\n" + "".join(f"T{i},genus,T{i + 1}\n" for i in range(20000)), "2:1", "rank-order")
+sow("sow-controls", "taxon,a\nTidella ficta,\x1b[31m\nT,\u202ex\n", "3:3", "control-character")
+sow("sow-nul", b"taxon,a\nTidella ficta,a\0b\n", "2:15", "control-character")
+sow("sow-latin", "taxon,a\nTidella ficta\n".encode() + b"T\xe9,a\n" * 5000, "3:1", "bad-utf8")
 write("good.yaml", GOOD)
 write("lines.empty", "")
 with open("list", "w", encoding="utf-8") as file:

@@ -113,6 +113,14 @@ for line in sys.stdin.buffer:
     csv | jsonl)
         run "$file" 1 "$program" rank --key good.yaml --in "$kind" "$file" && says "$file" "$expect" "$work/err"
         ;;
+    sow)
+        # The rest of the table is a key that loads.
+        run "$file" 1 "$program" sow "$file" && says "$file" "$expect" "$work/err"
+        if [ -s "$work/out" ]; then
+            cp "$work/out" made.yaml
+            run "the key of $file" 0 "$program" rank --key made.yaml lines.empty
+        fi
+        ;;
     any-lines)
         run "$file" "0 1" "$program" rank --key good.yaml "$file"
         ;;
@@ -129,6 +137,11 @@ done <list
 for file in line-*.txt number-*.txt; do
     run "$file as csv" "0 1" "$program" rank --key good.yaml --in csv "$file"
     run "$file as jsonl" "0 1" "$program" rank --key good.yaml --in jsonl "$file"
+done
+
+# The same and more as tables to sow.
+for file in line-*.txt table-*.csv soup-1*.yaml; do
+    run "sow $file" "0 1" "$program" sow "$file"
 done
 
 # The lines again as answers in a conversation.
