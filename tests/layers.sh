@@ -8,18 +8,18 @@ say() { printf '%s\n' "$1"; status=1; }
 
 found=$(grep -nE '\b(printf|fprintf|vprintf|puts|putchar|perror|fopen|open|read|write|exit|_Exit|abort|getenv|setenv|isatty|time|clock|clock_gettime|gettimeofday|localtime|gmtime|setlocale|localeconv|newlocale|rand|srand|random|strtod|atof|toupper|tolower|isalpha|isdigit|isspace)[[:space:]]*\(' \
     src/base/*.[ch] src/diagnostic/*.[ch] src/key/*.[ch] src/sighting/*.[ch] src/rank/*.[ch] src/advise/*.[ch] \
-    src/check/*.[ch] src/trial/*.[ch] src/dialogue/*.[ch] src/report/*.[ch] src/sow/*.[ch] include/rushlight/*.h \
+    src/check/*.[ch] src/trial/*.[ch] src/changes/*.[ch] src/dialogue/*.[ch] src/report/*.[ch] src/sow/*.[ch] include/rushlight/*.h \
     | grep -vE 'v?snprintf|format\(printf|->read\(|\.read\(')
 [ -z "$found" ] || say "the core reaches outside:
 $found"
 found=$(grep -nE '#include <(unistd|fcntl|time|locale|signal|ctype)\.h>|\bFILE\b' src/base/*.[ch] src/diagnostic/*.[ch] \
-    src/key/*.[ch] src/sighting/*.[ch] src/rank/*.[ch] src/advise/*.[ch] src/check/*.[ch] src/trial/*.[ch] src/dialogue/*.[ch] \
+    src/key/*.[ch] src/sighting/*.[ch] src/rank/*.[ch] src/advise/*.[ch] src/check/*.[ch] src/trial/*.[ch] src/changes/*.[ch] src/dialogue/*.[ch] \
     src/report/*.[ch] include/rushlight/*.h)
 [ -z "$found" ] || say "the core includes what only src/cli may:
 $found"
 
 # Folder by folder: what it may include, public headers counted to the folder that they speak for.
-order='base diagnostic key sighting rank advise check trial dialogue report sow'
+order='base diagnostic key sighting rank advise check trial changes dialogue report sow'
 header_of() { # the public header's folder
     case $1 in
     text) echo base ;; ranking | part) echo rank ;; advice | apart | couplets) echo advise ;; record) echo report ;; *) echo "$1" ;;

@@ -8,6 +8,7 @@
 
 #include "rushlight/advice.h"
 #include "rushlight/couplets.h"
+#include "rushlight/changes.h"
 #include "rushlight/dialogue.h"
 #include "rushlight/part.h"
 #include "rushlight/trial.h"
@@ -137,6 +138,14 @@ typedef struct rush_trial_column {
 /* A table for each observer that all columns have; of two columns also what the second has more. */
 RUSH_PUBLIC void rush_report_trials_beside(const rush_trial_column *columns, uint32_t count,
                                            rush_buffer *buffer);
+
+/* What a revision of a key changed, in the words of the keys; `trials` are of the old key and of the new one,
+ * or NULL. The order is that of the new key. */
+RUSH_PUBLIC void rush_report_changes(const rush_changes *changes,
+                                     const rush_trial_column trials[2], rush_buffer *buffer);
+/* The same as one JSON document, schema 1. */
+RUSH_PUBLIC void rush_report_changes_json(const rush_changes *changes,
+                                          const rush_trial_column trials[2], rush_buffer *buffer);
 
 /* Where a conversation is shown. */
 typedef struct rush_screen {

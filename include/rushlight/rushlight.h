@@ -13,6 +13,7 @@
  *     couplets.h    a part of a key -> a printed key                                src/advise/
  *     check.h       a key -> what is weak in it                                     src/check/
  *     trial.h       a key -> how well it works, by simulated observers              src/trial/
+ *     changes.h     two keys -> what a revision changed                             src/changes/
  *     dialogue.h    the conversation beside the water: a line in, a reply out       src/dialogue/
  *     report.h      results -> text, JSON lines                                     src/report/
  *     record.h      results -> occurrences in Darwin Core terms                     src/report/
@@ -25,6 +26,7 @@
 
 #include "rushlight/advice.h"
 #include "rushlight/apart.h"
+#include "rushlight/changes.h"
 #include "rushlight/check.h"
 #include "rushlight/couplets.h"
 #include "rushlight/diagnostic.h"

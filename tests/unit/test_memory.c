@@ -203,6 +203,17 @@ static bool try_out(const rush_key *key, rush_buffer *out)
     return trial;
 }
 
+static bool compare(const rush_key *key, rush_buffer *out)
+{
+    rush_changes *changes = rush_changes_find(key, key);
+    if (changes) {
+        rush_report_changes(changes, NULL, out);
+        rush_report_changes_json(changes, NULL, out);
+    }
+    rush_changes_free(changes);
+    return changes;
+}
+
 /* False when some part of it had no memory. */
 static bool whole_run(const char *text)
 {
@@ -220,6 +231,7 @@ static bool whole_run(const char *text)
         whole &= read_other_forms(key, list, &out);
         whole &= converse(key, &out);
         whole &= try_out(key, &out);
+        whole &= compare(key, &out);
     }
     rush_diagnostics_write(list, &out);
     whole = whole && !rush_diagnostics_out_of_memory(list) && !out.failed;
