@@ -56,6 +56,47 @@ static void listen(void *user, uint64_t done, uint64_t of)
     told_of = of;
 }
 
+static void add_tally(rush_trial_tally *sum, const rush_trial_tally *more)
+{
+    uint32_t ended = 0;
+    sum->sightings += more->sightings;
+    for (int o = 0; o < RUSH_OUTCOME_COUNT; o++) {
+        sum->outcomes[o] += more->outcomes[o];
+        ended += more->outcomes[o];
+    }
+    sum->sexed += more->sexed;
+    sum->sexed_right += more->sexed_right;
+    assert_int_equal(ended, more->sightings);
+    assert_true(more->sexed_right <= more->sexed);
+}
+
+/* Each sighting is counted once in every table. */
+static void assert_sums(const rush_trial *trial, const rush_trial_run *run)
+{
+    rush_trial_tally by_sex = {0}, by_taxon = {0};
+    uint32_t binned = 0, right = run->all.outcomes[RUSH_OUTCOME_RIGHT], against = 0;
+    add_tally(&by_sex, &run->by_sex[0]);
+    add_tally(&by_sex, &run->by_sex[1]);
+    for (uint32_t i = 0; i < rush_key_leaf_count(trial->key); i++)
+        add_tally(&by_taxon, &run->by_taxon[i]);
+    assert_memory_equal(&by_sex, &run->all, sizeof by_sex);
+    assert_memory_equal(&by_taxon, &run->all, sizeof by_taxon);
+    for (int b = 0; b < RUSH_TRIAL_BINS; b++)
+        binned += run->bins[b].sightings;
+    assert_int_equal(binned, trial->options.sightings);
+    for (uint32_t i = 0; i < run->confusion_count; i++)
+        against +=
+            run->confusions[i].taken + run->confusions[i].mistaken + run->confusions[i].unsettled;
+    assert_true(against <= run->all.sightings - right);
+    double asked = 0, answered = 0;
+    for (uint32_t c = 0; c < rush_key_character_count(trial->key); c++) {
+        asked += run->characters[c].asked;
+        answered += run->characters[c].answered;
+    }
+    assert_near(asked / binned, run->asked.mean, 1e-9);
+    assert_near(answered / binned, run->answered.mean, 1e-9);
+}
+
 /* The whole document is the same, byte by byte. */
 static void any_number_of_threads(void **state)
 {
@@ -76,6 +117,8 @@ static void any_number_of_threads(void **state)
         told = told_of = 0;
         rush_trial *trial = hold(key, &options);
         assert_int_equal(told_of, 2 * RUSH_OBSERVER_COUNT * 300);
+        for (uint32_t r = 0; r < trial->run_count; r++)
+            assert_sums(trial, &trial->runs[r]);
         rush_report_trial_json(trial, &documents[jobs - 1]);
         rush_trial_free(trial);
     }
@@ -307,6 +350,57 @@ static void numbers_and_settings(void **state)
     rush_key_free(key);
 }
 
+/* Somebody with another form in mind, and with eyes for nothing else, reports that one. */
+static void what_is_in_mind(void **state)
+{
+    (void)state;
+    rush_key *key = key_of(perfect_text);
+    uint32_t outline = rush_key_find_character(key, rush_text_of("outline"));
+    for (uint64_t i = 0; i < 200; i++) {
+        rush_view view = {
+            .key = key, .seed = 8, .number = i, .form = 2, .in_mind = 3, .leans = 1};
+        rush_seen seen;
+        assert_true(rush_view_look(&view, outline, 0, &seen));
+        assert_true(seen.state == 2 || seen.state == 1); /* B a: a fan, sometimes oval */
+        assert_int_equal(seen.misread, seen.state != 1); /* the insect is A c, which is oval */
+    }
+    rush_key_free(key);
+}
+
+/* Forms are met by occurrence x share x the settings that suit them; a look-alike is another taxon of the genus,
+ * of the same sex where there is one. */
+static void what_is_met(void **state)
+{
+    (void)state;
+    enum { MET = 40000 };
+    rush_key *key = key_of(perfect_text);
+    /* Months: April to October 6.43, June to August 2 + 0.4 + 7 x 0.01 = 2.47, any 12. Shores: one 1.03, any 2. */
+    static const double weights[] = {30 * 6.43 * 2,  10 * 12 * 1.03, 5 * 2.47 * 2,
+                                     20 * 12 * 1.03, 8 * 0.6 * 24,   8 * 0.4 * 24};
+    double total = 0;
+    uint32_t met[6] = {0};
+    rush_meeting meeting;
+    assert_true(rush_meeting_begin(&meeting, key, false));
+    for (uint64_t i = 0; i < MET; i++)
+        met[rush_meeting_form(&meeting, 3, i, RUSH_NONE)]++;
+    for (int f = 0; f < 6; f++)
+        total += weights[f];
+    for (int f = 0; f < 6; f++)
+        assert_near((double)met[f] / MET, weights[f] / total, 0.008);
+    uint32_t genus = rush_key_find_taxon(key, rush_text_of("B"));
+    rush_random random = {11};
+    for (uint64_t i = 0; i < 500; i++) {
+        uint32_t form = rush_meeting_form(&meeting, 3, i, genus);
+        assert_true(form >= 3);
+        uint32_t like = rush_meeting_look_alike(&meeting, form, &random);
+        assert_true(form == 3 ? like > 3 : like == 3);
+        like = rush_meeting_look_alike(&meeting, 0, &random);
+        assert_true(like == 1 || like == 2);
+    }
+    rush_meeting_free(&meeting);
+    rush_key_free(key);
+}
+
 /* ---- less than the whole key ---------------------------------------------------------------------- */
 
 /* A text without what stands between two marks. */
@@ -515,6 +609,8 @@ int main(int argc, char **argv)
                                        cmocka_unit_test(a_perfect_key_is_calibrated),
                                        cmocka_unit_test(rates_of_a_view),
                                        cmocka_unit_test(numbers_and_settings),
+                                       cmocka_unit_test(what_is_in_mind),
+                                       cmocka_unit_test(what_is_met),
                                        cmocka_unit_test(without_a_taxon),
                                        cmocka_unit_test(without_a_trait),
                                        cmocka_unit_test(points_at_what_is_missing),
