@@ -77,6 +77,15 @@ static void write_observers(const rush_trial *trial, rush_buffer *buffer)
     }
 }
 
+/* Whether the key tells the sexes of anything: galls and cast skins have none. */
+static bool has_sexes(const rush_key *key)
+{
+    for (uint32_t f = 0; f < rush_key_form_count(key); f++)
+        if (rush_key_form(key, f)->sex != RUSH_SEX_ANY)
+            return true;
+    return false;
+}
+
 /* Of the sexes that were called safe beside a name, how many were right. */
 static void write_sexes(const rush_trial *trial, rush_buffer *buffer)
 {
@@ -321,7 +330,8 @@ void rush_report_trial(const rush_trial *trial, uint32_t language, uint32_t top,
     for (uint32_t r = 0; r < trial->run_count; r++)
         if (is_whole(&trial->runs[r]) && trial->runs[r].observer != RUSH_OBSERVER_STRANGERS)
             write_calibration(&trial->runs[r], buffer);
-    write_sexes(trial, buffer);
+    if (has_sexes(trial->key))
+        write_sexes(trial, buffer);
     for (uint32_t r = 0; r < trial->run_count; r++) {
         const rush_trial_run *run = &trial->runs[r];
         rush_trial_table table = {trial, run, language, top};
