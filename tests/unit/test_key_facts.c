@@ -164,6 +164,8 @@ static void count_memory(const rush_trait *const *traits, uint32_t count, unsign
 {
     for (uint32_t i = 0; i < count; i++) {
         uint32_t source = traits[i]->backing.source;
+        if (traits[i]->kind == RUSH_TRAIT_UNSCORED)
+            continue; /* `unknown`: that nothing is known has no source */
         if (source == RUSH_NONE)
             fail_msg("a trait of '%s' without a source",
                      rush_key_character(key, traits[i]->character)->id);
