@@ -36,8 +36,10 @@ static void count_forms(gap_check *with)
         const rush_trait *trait = rush_key_trait(key, f, with->character, NULL);
         bool shown =
             trait && (trait->kind == RUSH_TRAIT_STATES || trait->kind == RUSH_TRAIT_NUMBER);
-        with->open[f + 1] = with->open[f] + !trait;
-        with->known[f + 1] = with->known[f] + (trait && trait->kind != RUSH_TRAIT_UNSCORED);
+        bool lost = key->taxon_lost[key->forms[f].taxon];
+        bool known = trait && (trait->lost || trait->kind != RUSH_TRAIT_UNSCORED);
+        with->open[f + 1] = with->open[f] + (!trait && !lost);
+        with->known[f + 1] = with->known[f] + known;
         with->shown[f + 1] = with->shown[f] + shown;
     }
 }

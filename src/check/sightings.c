@@ -111,7 +111,7 @@ static bool may_follow(const worked_check *with, const rush_ranking *ranking, ui
     for (uint32_t i = 0; i < rush_sighting_answer_count(with->sighting); i++)
         if (key->character_lost[rush_sighting_answer(with->sighting, i)->character])
             return true;
-    if (expected != RUSH_NONE && bears_on(with, expected))
+    if (key->occurrences_lost || (expected != RUSH_NONE && bears_on(with, expected)))
         return true;
     if (key->incomplete && expected != RUSH_NONE &&
         (rush_key_within(key, ranking->verdict.taxon, expected) ||

@@ -76,6 +76,7 @@ rush_diagnostic *rush_unknown_name(rush_loader *loader, rush_node node, uint32_t
                                    const rush_nearest *nearest, const char *format, ...)
 {
     bool elsewhere = loader->incomplete && !nearest->count && scope <= RUSH_SCOPE_SOURCES;
+    elsewhere |= scope == RUSH_SCOPE_OCCURRENCES && loader->key->occurrences_lost;
     char folded[RUSH_FOLD_MAX];
     size_t length = rush_unicode_fold(rush_node_text(node), folded);
     rush_text name = {folded, length == SIZE_MAX ? 0 : length};

@@ -48,15 +48,18 @@ static void read_occurrences(rush_loader *loader, rush_node node)
     static const rush_occurrence_word usual[] = {
         {"common", 30}, {"local", 8}, {"scarce", 2}, {"rare", 0.5}};
     if (node.tree && rush_node_is(node)) {
+        loader->key->occurrences_lost = rush_node_doubtful(node);
         if (rush_node_kind_of(node) != RUSH_MAPPING) {
             rush_node_wrong_shape(loader, node, "words with their numbers");
+            loader->key->occurrences_lost = true;
         } else {
             for (rush_node name = rush_node_first(node); rush_node_is(name);) {
                 rush_node value = rush_node_next(name);
                 rush_occurrence_word *word = RUSH_PUSH(loader->arena, &loader->occurrences);
                 word->word = rush_arena_copy(loader->arena, rush_node_text(name));
                 word->value = 1;
-                rush_value_number(loader, value, 1e-6, 1e6, &word->value);
+                loader->key->occurrences_lost |=
+                    !rush_value_number(loader, value, 1e-6, 1e6, &word->value);
                 name = rush_node_next(value);
             }
         }

@@ -55,6 +55,7 @@ struct rush_key {
     /* Of a key that is only to be checked: something is wrong in it. */
     bool faulty;
     bool incomplete;   /* ... since a part of it could not be read */
+    bool occurrences_lost; /* words for how often a taxon is met are wrong */
     bool sources_lost; /* something rests on a source that it does not have */
     const bool
         *taxon_doubts;      /* by taxon: something in it, or in what it stands within, is wrong */

@@ -134,6 +134,8 @@ static bool run_steps(rush_loader *loader, const rush_key_files *files)
     if (!read_file(loader, files, NULL, (rush_node){0}))
         return false;
     loader->incomplete = !read_parts(loader, files);
+    rush_node parts = rush_load_section(loader, 0, "parts");
+    loader->incomplete |= rush_node_is(parts) && rush_node_doubtful(parts);
     for (uint32_t i = 0; i < loader->trees.count; i++)
         loader->incomplete |= loader->trees.items[i].cut;
     rush_load_header(loader);
