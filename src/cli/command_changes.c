@@ -107,7 +107,7 @@ static int run_changes(const void *with, char **files, int count)
 const rush_command command_changes = {
     .name = "changes",
     .summary = "what a revision of a key changed",
-    .operands = "OLD NEW",
+    .operands = "OLD-KEY NEW-KEY",
     .examples = examples,
     .more = more,
     .options = options,

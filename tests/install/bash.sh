@@ -36,6 +36,7 @@ wants 'a sighting.txt' rank a
 wants 'not-a-number not-itself nothing-fits nothing-left' check --explain not
 wants 'tab' check --error tab
 wants 'tab' check --quiet --allow ta
+wants 'odonata-exuviae' changes old.yaml odonata-e
 wants '' rank --recorder ''
 wants '' ask ''
 wants '' nothing ''

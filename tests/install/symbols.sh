@@ -13,8 +13,9 @@ cat "$root"/include/rushlight/*.h | grep -v '^ *#' | tr '\n' ' ' | grep -oE 'RUS
     sed -E 's/.*[ *](rush_[a-z0-9_]+)\($/\1/' | sort >"$work/promised"
 nm -D --defined-only "$library" | awk '$2 != "A" { print $3 }' | sort >"$work/shown"
 [ -s "$work/promised" ] || fail "the headers promise nothing"
-# A header may come before what it promises.
+# A header may come before what it promises: that is told, and is no fault of the library's making.
 nm --defined-only -g "$build/librushlight.a" | awk '{ print $3 }' | sort -u | comm -12 - "$work/promised" >"$work/made"
+comm -13 "$work/made" "$work/promised" | sed 's/^/promised, not made yet: /'
 sed "s/\$/@@RUSHLIGHT_$interface/" "$work/made" | diff - "$work/shown" || fail "promised (<) is not what is shown (>)"
 
 # In the static library the other names can be met: they are ours too.
