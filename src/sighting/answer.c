@@ -241,21 +241,19 @@ static bool read_states(const rush_answer_reader *reader, rush_text text, rush_a
     const rush_key *key = reader->key;
     uint32_t character = answer->character;
     rush_text rest;
-    if (!add_name(key, character, text, set)) {
-        if (text.at[text.length - 1] == '?') {
-            answer->unsure = true;
-            text = rush_text_trim((rush_text){text.at, text.length - 1});
-        }
-        if (!add_name(key, character, text, set)) {
-            if (rush_text_behind(text, "not", &rest)) {
-                answer->denied = true;
-                text = rest;
-            }
-            if (!add_name(key, character, text, set) &&
-                !add_alternatives(reader, character, text, set))
-                return false;
-        }
+    bool known = add_name(key, character, text, set);
+    if (!known && text.at[text.length - 1] == '?') {
+        answer->unsure = true;
+        text = rush_text_trim((rush_text){text.at, text.length - 1});
+        known = add_name(key, character, text, set);
     }
+    if (!known && rush_text_behind(text, "not", &rest)) {
+        answer->denied = true;
+        text = rest;
+        known = add_name(key, character, text, set);
+    }
+    if (!known && !add_alternatives(reader, character, text, set))
+        return false;
     answer->taxon =
         character == RUSH_TAXON_CHARACTER ? rush_key_find_taxon(key, text) : RUSH_NONE;
     uint32_t words = rush_set_words(key, character);
