@@ -42,35 +42,65 @@ void rush_arena_free(rush_arena *arena)
     arena->used = 0;
 }
 
-static void *take(rush_arena *arena, size_t size)
+static void add_block(rush_arena *arena, rush_arena_block *block, size_t size)
+{
+    if (!block)
+        rush_arena_escape(arena);
+    block->size = size;
+    block->older = arena->blocks;
+    arena->blocks = block;
+    arena->used = 0;
+}
+
+static size_t rounded(rush_arena *arena, size_t size)
 {
     const size_t unit = sizeof(max_align_t);
     if (size > SIZE_MAX / 4)
         rush_arena_escape(arena);
-    size = (size + unit - 1) / unit * unit;
+    return (size + unit - 1) / unit * unit;
+}
+
+static void *take(rush_arena *arena, size_t size)
+{
+    size = rounded(arena, size);
     if (!arena->blocks || arena->blocks->size - arena->used < size) {
         size_t next = arena->blocks ? arena->blocks->size * 2 : FIRST_BLOCK;
         if (next > LARGEST_STEP)
             next = LARGEST_STEP;
         if (next < size)
             next = size;
-        rush_arena_block *block = malloc(sizeof *block + next);
-        if (!block)
-            rush_arena_escape(arena);
-        block->older = arena->blocks;
-        block->size = next;
-        arena->blocks = block;
-        arena->used = 0;
+        add_block(arena, malloc(sizeof(rush_arena_block) + next), next);
     }
     void *at = (char *)arena->blocks->bytes + arena->used;
     arena->used += size;
     return at;
 }
 
+/* A block of its own, behind the newest: the system gives such zeroed, and no page of it costs anything before
+ * it is used. */
+static void *take_large(rush_arena *arena, size_t size)
+{
+    size_t used = arena->used;
+    rush_arena_block *newest = arena->blocks, *block;
+    add_block(arena, calloc(1, sizeof *block + rounded(arena, size)), size);
+    block = arena->blocks;
+    if (newest) {
+        block->older = newest->older;
+        newest->older = block;
+        arena->blocks = newest;
+        arena->used = used;
+    } else {
+        arena->used = rounded(arena, size);
+    }
+    return block->bytes;
+}
+
 void *rush_arena_zeroed(rush_arena *arena, size_t count, size_t size)
 {
     if (size && count > SIZE_MAX / 4 / size)
         rush_arena_escape(arena);
+    if (count * size >= LARGEST_STEP)
+        return take_large(arena, count * size);
     void *at = take(arena, count * size);
     memset(at, 0, count * size);
     return at;

@@ -401,11 +401,16 @@ static void find_priors(rush_key *key, rush_arena *arena)
     double *prior = RUSH_ARRAY(arena, double, key->form_count);
     double *log_prior = RUSH_ARRAY(arena, double, key->form_count);
     double *log_share = RUSH_ARRAY(arena, double, key->form_count);
+    double prior_sum = 0, share_sum = 0;
     for (uint32_t f = 0; f < key->form_count; f++) {
         log_share[f] = log(key->forms[f].share);
         log_prior[f] = log_share[f] + log(key->taxa[key->forms[f].taxon].occurrence);
         prior[f] = key->forms[f].share * key->taxa[key->forms[f].taxon].occurrence;
+        prior_sum += prior[f];
+        share_sum += key->forms[f].share;
     }
+    key->model.log_prior_sum = log(prior_sum);
+    key->model.log_share_sum = log(share_sum);
     key->model.prior = prior;
     key->model.log_prior = log_prior;
     key->model.log_share = log_share;

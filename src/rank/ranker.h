@@ -23,6 +23,7 @@ struct rush_ranker {
     const rush_key *key;
     rush_ranking ranking;
     const rush_part *part; /* or NULL: all of the key */
+    bool no_occurrence;
     uint32_t *leaf_of_form;
 
     rush_answer_table *tables; /* by answer */
@@ -32,11 +33,17 @@ struct rush_ranker {
     double *leaves;   /* one number a taxon without children */
     bool *seen;       /* one for each profile of the character with most */
 
+    /* The hypotheses that count, in their order: of a key with many, only those within reach of the best. */
+    uint32_t *near;
+    uint32_t near_count;
+    bool many; /* more hypotheses than are all looked at */
+    double
+        least; /* forms below this probability do not count where all do together: 0 unless many */
+
     double *log_likelihood; /* of each hypothesis: forms, then unlisted */
-    double *log_prior;      /* of each form, with the settings */
+    double *log_prior;      /* of each form, with the settings, not normalised */
     double *posterior;      /* of each hypothesis */
     double *taxa;
-    double *unlisted_within; /* by taxon: scratch for marks alone */
     rush_candidate *candidates;
     rush_second_look *second_looks;
     double *rows;    /* one number a state, of the character with most */

@@ -4,6 +4,12 @@
 
 #include "rank/ranker.h"
 
+/* Of so many hypotheses all are looked at. Of more, those that are not within REACH of the best one are left
+ * at 0: no more than 1e-13 of it each, so that of a million they could not change the sixth decimal. */
+enum { ALL_MAX = 2048 };
+#define REACH      30.0 /* natural logarithm of the ratio */
+#define LEAST_FORM 1e-9
+
 /* ---- the workspace ------------------------------------------------------------------------------ */
 
 static void reserve(void *with)
@@ -35,6 +41,9 @@ static void reserve(void *with)
     ranker->log_likelihood = RUSH_ARRAY(arena, double, key->model.hypothesis_count);
     ranker->log_prior = RUSH_ARRAY(arena, double, key->form_count);
     ranker->posterior = RUSH_ARRAY(arena, double, key->model.hypothesis_count);
+    ranker->near = RUSH_ARRAY(arena, uint32_t, key->model.hypothesis_count);
+    ranker->many = key->model.hypothesis_count > ALL_MAX;
+    ranker->least = ranker->many ? LEAST_FORM : 0;
     ranker->taxa = RUSH_ARRAY(arena, double, key->taxon_count);
     ranker->candidates = RUSH_ARRAY(arena, rush_candidate, key->leaf_count);
     ranker->second_looks = RUSH_ARRAY(arena, rush_second_look, key->character_count);
@@ -165,39 +174,117 @@ static void add_answers(rush_ranker *ranker)
 
 /* ---- the posterior ------------------------------------------------------------------------------ */
 
-/* log(sum(exp(values))), -INFINITY for nothing. */
-static double log_sum(const double *values, uint32_t count)
+static bool belongs(const rush_ranker *ranker, uint32_t form)
+{
+    return !ranker->part || ranker->part->forms[form];
+}
+
+/* log(sum(prior)) over the forms that belong. */
+static double sum_prior(const rush_ranker *ranker, const double *log_prior)
 {
     double most = -INFINITY, sum = 0;
-    for (uint32_t i = 0; i < count; i++)
-        most = fmax(most, values[i]);
-    if (isinf(most))
-        return most;
-    for (uint32_t i = 0; i < count; i++)
-        sum += exp(values[i] - most);
+    uint32_t count = ranker->key->form_count;
+    for (uint32_t f = 0; f < count; f++)
+        if (belongs(ranker, f) && log_prior[f] > most)
+            most = log_prior[f];
+    for (uint32_t f = 0; f < count && !isinf(most); f++)
+        if (belongs(ranker, f))
+            sum += exp(log_prior[f] - most);
     return most + log(sum);
 }
 
-/* Fills the posterior of every hypothesis for a prior over the forms (logs, not normalised). False
+/* The same, known for the key as a whole where neither settings nor a part come in. */
+static double listed_prior(const rush_ranker *ranker, const double *log_prior)
+{
+    const rush_model *model = &ranker->key->model;
+    bool settings = false;
+    for (uint32_t i = 0; i < ranker->table_count; i++)
+        settings |= ranker->tables[i].setting;
+    if (ranker->part || (settings && log_prior == ranker->log_prior))
+        return sum_prior(ranker, log_prior);
+    bool share = log_prior != ranker->log_prior || ranker->no_occurrence;
+    return share ? model->log_share_sum : model->log_prior_sum;
+}
+
+static double unlisted_prior(const rush_ranker *ranker, uint32_t unlisted)
+{
+    return ranker->key->header.unlisted * ranker->key->model.unlisted[unlisted].mass;
+}
+
+/* log(prior x likelihood) of a hypothesis; `listed` is added to the log of a form's prior. */
+static double log_joint(const rush_ranker *ranker, uint32_t h, const double *log_prior,
+                        double listed)
+{
+    uint32_t forms = ranker->key->form_count;
+    if (h >= forms)
+        return log(unlisted_prior(ranker, h - forms)) + ranker->log_likelihood[h];
+    return belongs(ranker, h) ? log_prior[h] + listed + ranker->log_likelihood[h] : -INFINITY;
+}
+
+/* Fills the posterior of the hypotheses that are near for a prior over the forms (logs, not normalised). False
  * when every likelihood is 0. */
 static bool find_posterior(rush_ranker *ranker, const double *log_prior)
 {
-    const rush_key *key = ranker->key;
-    const rush_model *model = &key->model;
-    double *log_posterior = ranker->posterior;
-    for (uint32_t f = 0; f < key->form_count; f++)
-        log_posterior[f] = ranker->part && !ranker->part->forms[f] ? -INFINITY : log_prior[f];
-    double listed = log1p(-key->header.unlisted) - log_sum(log_posterior, key->form_count);
-    for (uint32_t f = 0; f < key->form_count; f++)
-        log_posterior[f] += listed + ranker->log_likelihood[f];
-    for (uint32_t u = 0; u < model->unlisted_count; u++)
-        log_posterior[key->form_count + u] = log(key->header.unlisted * model->unlisted[u].mass) +
-                                             ranker->log_likelihood[key->form_count + u];
-    double total = log_sum(log_posterior, model->hypothesis_count);
-    for (uint32_t h = 0; h < model->hypothesis_count; h++)
-        ranker->posterior[h] = isinf(total) ? 0 : exp(log_posterior[h] - total);
-    return !isinf(total);
+    double *posterior = ranker->posterior, most = -INFINITY, sum = 0;
+    double listed = log1p(-ranker->key->header.unlisted) - listed_prior(ranker, log_prior);
+    for (uint32_t i = 0; i < ranker->near_count; i++) {
+        uint32_t h = ranker->near[i];
+        posterior[h] = log_joint(ranker, h, log_prior, listed);
+        most = posterior[h] > most ? posterior[h] : most;
+    }
+    for (uint32_t i = 0; i < ranker->near_count; i++) {
+        uint32_t h = ranker->near[i];
+        posterior[h] = isinf(most) ? 0 : exp(posterior[h] - most);
+        sum += posterior[h];
+    }
+    for (uint32_t i = 0; i < ranker->near_count && sum > 0; i++)
+        posterior[ranker->near[i]] /= sum;
+    return sum > 0;
 }
+
+/* ---- which hypotheses count --------------------------------------------------------------------- */
+
+static double largest(const rush_ranker *ranker, const double *log_prior)
+{
+    const double *log_likelihood = ranker->log_likelihood;
+    double most = -INFINITY;
+    for (uint32_t f = 0; f < ranker->key->form_count; f++) {
+        double here = log_prior[f] + log_likelihood[f];
+        most = here > most ? here : most;
+    }
+    return most;
+}
+
+/* Within reach under the prior, or under that of the marks alone. The unlisted are so few that all of them are. */
+static void find_near(rush_ranker *ranker)
+{
+    const rush_key *key = ranker->key;
+    const double *share = key->model.log_share;
+    double most = -INFINITY, alone = -INFINITY;
+    if (ranker->many) {
+        most = largest(ranker, ranker->log_prior) - REACH;
+        alone = largest(ranker, share) - REACH;
+    }
+    ranker->near_count = 0;
+    for (uint32_t f = 0; f < key->form_count; f++) {
+        double here = ranker->log_likelihood[f];
+        if (!ranker->many || here + ranker->log_prior[f] > most || here + share[f] > alone)
+            ranker->near[ranker->near_count++] = f;
+    }
+    for (uint32_t h = key->form_count; h < key->model.hypothesis_count; h++)
+        ranker->near[ranker->near_count++] = h;
+}
+
+/* Nothing is left of the ranking before. */
+static void forget_near(rush_ranker *ranker)
+{
+    for (uint32_t i = 0; i < ranker->near_count; i++)
+        ranker->posterior[ranker->near[i]] = 0;
+    memset(ranker->taxa, 0, ranker->key->taxon_count * sizeof(double));
+    ranker->near_count = 0;
+}
+
+/* ---- taxa --------------------------------------------------------------------------------------- */
 
 static void add_upwards(rush_ranker *ranker, uint32_t taxon, double probability)
 {
@@ -210,17 +297,21 @@ static double sum_taxa(rush_ranker *ranker)
     const rush_key *key = ranker->key;
     double unlisted = 0;
     memset(ranker->taxa, 0, key->taxon_count * sizeof(double));
-    for (uint32_t i = 0; i < key->leaf_count; i++) {
-        const rush_taxon *taxon = &key->taxa[key->leaves[i]];
-        double sum = 0;
-        for (uint32_t f = taxon->first_form; f < taxon->first_form + taxon->form_count; f++)
-            sum += ranker->posterior[f];
-        add_upwards(ranker, key->leaves[i], sum);
-    }
-    for (uint32_t u = 0; u < key->model.unlisted_count; u++) {
-        double probability = ranker->posterior[key->form_count + u];
-        add_upwards(ranker, key->model.unlisted[u].taxon, probability);
-        unlisted += probability;
+    for (uint32_t i = 0; i < ranker->near_count;) {
+        uint32_t h = ranker->near[i];
+        if (h < key->form_count) {
+            uint32_t taxon = key->forms[h].taxon;
+            double sum = 0;
+            for (; i < ranker->near_count && ranker->near[i] < key->form_count &&
+                   key->forms[ranker->near[i]].taxon == taxon;
+                 i++)
+                sum += ranker->posterior[ranker->near[i]];
+            add_upwards(ranker, taxon, sum);
+            continue;
+        }
+        add_upwards(ranker, key->model.unlisted[h - key->form_count].taxon, ranker->posterior[h]);
+        unlisted += ranker->posterior[h];
+        i++;
     }
     return unlisted;
 }
@@ -231,10 +322,12 @@ static double sum_taxa(rush_ranker *ranker)
 static int by_probability(const void *left, const void *right)
 {
     const rush_candidate *a = left, *b = right;
+    if (a->taxon == b->taxon)
+        return 0;
     float p = (float)log(a->probability), q = (float)log(b->probability);
     if (p != q)
         return p > q ? -1 : 1;
-    return a->taxon < b->taxon ? -1 : a->taxon > b->taxon;
+    return a->taxon < b->taxon ? -1 : 1;
 }
 
 /* What differs by less is equal but for rounding. */
@@ -250,21 +343,40 @@ uint32_t rush_likeliest_form(const rush_ranking *ranking, uint32_t at)
     return best;
 }
 
+/* Of a key with many hypotheses, those that hardly count come last, in the key's own order. */
+static void sort_candidates(rush_ranker *ranker, uint32_t count)
+{
+    rush_candidate *candidates = ranker->candidates;
+    uint32_t first = 0;
+    if (!ranker->many)
+        first = count;
+    for (uint32_t i = 0; i < count && ranker->many; i++)
+        if (candidates[i].probability >= LEAST_FORM) {
+            rush_candidate here = candidates[i];
+            memmove(candidates + first + 1, candidates + first, (i - first) * sizeof here);
+            candidates[first++] = here;
+        }
+    qsort(candidates, first, sizeof *candidates, by_probability);
+}
+
 static void find_candidates(rush_ranker *ranker)
 {
     const rush_key *key = ranker->key;
     rush_ranking *ranking = &ranker->ranking;
-    const uint32_t *leaves = ranker->part ? ranker->part->leaves : key->leaves;
-    uint32_t count = ranker->part ? ranker->part->leaf_count : key->leaf_count;
-    for (uint32_t i = 0; i < count; i++) {
-        const rush_taxon *taxon = &key->taxa[leaves[i]];
+    uint32_t count = 0, last = RUSH_NONE;
+    for (uint32_t i = 0; i < ranker->near_count && ranker->near[i] < key->form_count; i++) {
+        uint32_t leaf = key->forms[ranker->near[i]].taxon;
+        if (leaf == last || (ranker->part && !ranker->part->taxa[leaf]))
+            continue;
+        last = leaf;
+        const rush_taxon *taxon = &key->taxa[leaf];
         double sum = 0;
         for (uint32_t f = taxon->first_form; f < taxon->first_form + taxon->form_count; f++)
             sum += ranker->posterior[f];
-        ranker->candidates[i] =
-            (rush_candidate){leaves[i], rush_likeliest_form(ranking, leaves[i]), sum};
+        ranker->candidates[count++] =
+            (rush_candidate){leaf, rush_likeliest_form(ranking, leaf), sum};
     }
-    qsort(ranker->candidates, count, sizeof *ranker->candidates, by_probability);
+    sort_candidates(ranker, count);
     ranking->candidates = ranker->candidates;
     ranking->candidate_count = count;
     double least = ranker->candidates[0].probability / RUSH_IN_PLAY_RATIO;
@@ -283,7 +395,10 @@ static void find_second_looks(rush_ranker *ranker)
         if (table->setting)
             continue;
         double misread = 0;
-        for (uint32_t f = 0; f < key->form_count; f++) {
+        for (uint32_t n = 0; n < ranker->near_count && ranker->near[n] < key->form_count; n++) {
+            uint32_t f = ranker->near[n];
+            if (ranker->posterior[f] <= ranker->least)
+                continue;
             double value = rush_table_value(ranker, table, f);
             if (value > 0)
                 misread += ranker->posterior[f] * rush_table_misread(ranker, table, f) / value;
@@ -327,11 +442,13 @@ const rush_ranking *rush_rank(rush_ranker *ranker, const rush_sighting *sighting
                               .forms = ranker->posterior,
                               .taxa = ranker->taxa};
     ranker->part = options->part;
+    ranker->no_occurrence = options->no_occurrence;
+    forget_near(ranker);
     fill_tables(ranker, sighting);
     find_prior(ranker, options->no_occurrence);
     add_answers(ranker);
+    find_near(ranker);
     if (!find_posterior(ranker, ranker->log_prior)) {
-        memset(ranker->taxa, 0, ranker->key->taxon_count * sizeof(double));
         ranking->nothing_fits = true;
         ranking->verdict =
             (rush_verdict){.taxon = RUSH_NONE, .sex = RUSH_SEX_ANY, .form = RUSH_NONE};

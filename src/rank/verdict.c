@@ -27,7 +27,10 @@ static double male_part(const rush_ranker *ranker, uint32_t form)
 static rush_sex safe_sex(const rush_ranker *ranker, double safe)
 {
     double male = 0, female = 0;
-    for (uint32_t f = 0; f < ranker->key->form_count; f++) {
+    for (uint32_t i = 0; i < ranker->near_count; i++) {
+        uint32_t f = ranker->near[i];
+        if (f >= ranker->key->form_count)
+            break;
         double part = male_part(ranker, f);
         male += ranker->posterior[f] * part;
         female += ranker->posterior[f] * (1 - part);
@@ -62,16 +65,40 @@ static uint32_t safe_form(const rush_ranker *ranker, uint32_t taxon, double safe
     return RUSH_NONE;
 }
 
-rush_verdict rush_find_verdict(rush_ranker *ranker, double safe)
+/* The lowest taxon at or above one that is safe; RUSH_NONE: none is. */
+static uint32_t safe_above(const rush_ranker *ranker, uint32_t taxon, double safe)
+{
+    while (taxon != RUSH_NONE && ranker->taxa[taxon] < safe)
+        taxon = ranker->key->taxa[taxon].parent;
+    return taxon;
+}
+
+/* Two taxa of which neither encloses the other are not both safe, so it is unique. What is safe holds a
+ * hypothesis of at least its part in half of the probability. */
+static uint32_t lowest_safe(const rush_ranker *ranker, double safe)
 {
     const rush_key *key = ranker->key;
+    double least = 0.5 / key->model.hypothesis_count;
     uint32_t lowest = RUSH_NONE;
-    for (uint32_t t = 0; t < key->taxon_count; t++) {
-        if (ranker->taxa[t] < safe)
+    for (uint32_t i = 0; i < ranker->near_count; i++) {
+        uint32_t h = ranker->near[i];
+        if (ranker->posterior[h] < least)
             continue;
-        if (lowest == RUSH_NONE || key->taxa[t].rank > key->taxa[lowest].rank)
-            lowest = t;
+        uint32_t at =
+            safe_above(ranker,
+                       h < key->form_count ? key->forms[h].taxon
+                                           : key->model.unlisted[h - key->form_count].taxon,
+                       safe);
+        if (at != RUSH_NONE &&
+            (lowest == RUSH_NONE || key->taxa[at].rank > key->taxa[lowest].rank))
+            lowest = at;
     }
+    return lowest;
+}
+
+rush_verdict rush_find_verdict(rush_ranker *ranker, double safe)
+{
+    uint32_t lowest = lowest_safe(ranker, safe);
     rush_verdict verdict = {.safe = lowest != RUSH_NONE && !ranker->ranking.fit.poor,
                             .sex = RUSH_SEX_ANY,
                             .form = RUSH_NONE};
