@@ -26,56 +26,49 @@ static double sum_of_largest(double *numbers, uint32_t total, uint32_t count)
 static double number_at(const rush_character *character, const rush_answer *answer,
                         const rush_profile *profile, double low, double high)
 {
-    double even = rush_even_width(character, low, high);
-    if (profile->kind == RUSH_PROFILE_INAPPLICABLE)
-        return even;
     double sd = hypot(profile->sd, rush_reading_error(character, answer, profile->mean));
     return (1 - character->error) * rush_interval(low, high, profile->mean, sd) +
-           character->error * even;
+           character->error * rush_even_width(character, low, high);
 }
 
-/* What a profile, which may be a mixture, gives to an interval. */
-static double number_within(const rush_key *key, const rush_answer *answer, uint32_t at,
-                            double low, double high)
+/* A number's profile; of an unscored one a normal with the mean and the spread of its mixture, which is enough to
+ * tell what is odd. Inapplicable only where all of it is; `shown` gets how much of it shows a number. */
+static rush_profile number_profile(const rush_key *key, uint32_t character, uint32_t at,
+                                   double *shown)
+{
+    const rush_column *column = &key->model.columns[character];
+    *shown = 1;
+    if (at < column->scored_count)
+        return column->profiles[at];
+    rush_mixture_parts parts = rush_mixture_begin(key, character, at);
+    double weight, sum = 0, mean = 0, square = 0;
+    for (uint32_t part; rush_mixture_next(&parts, &part, &weight);) {
+        const rush_profile *profile = &column->profiles[part];
+        if (profile->kind != RUSH_PROFILE_NUMBER)
+            continue;
+        sum += weight;
+        mean += weight * profile->mean;
+        square += weight * (profile->mean * profile->mean + profile->sd * profile->sd);
+    }
+    if (!(sum > 0))
+        return (rush_profile){.kind = RUSH_PROFILE_INAPPLICABLE};
+    *shown = sum;
+    mean /= sum;
+    double variance = fmax(square / sum - mean * mean, 0);
+    return (rush_profile){.kind = RUSH_PROFILE_NUMBER, .mean = mean, .sd = sqrt(variance)};
+}
+
+/* Of an interval as wide, centred on the mean. */
+static double largest_number(const rush_key *key, const rush_answer *answer, uint32_t at)
 {
     const rush_character *character = &key->characters[answer->character];
-    const rush_column *column = &key->model.columns[answer->character];
-    if (at < column->scored_count)
-        return number_at(character, answer, &column->profiles[at], low, high);
-    rush_mixture_parts parts = rush_mixture_begin(key, answer->character, at);
-    double weight, sum = parts.even * rush_even_width(character, low, high);
-    for (uint32_t part; rush_mixture_next(&parts, &part, &weight);)
-        sum += weight * number_at(character, answer, &column->profiles[part], low, high);
-    return sum;
-}
-
-/* Of an interval as wide, centred on one of the means. */
-static double centred_number(const rush_key *key, const rush_answer *answer, uint32_t whole,
-                             const rush_profile *on)
-{
-    double half = (answer->high - answer->low) / 2;
-    if (on->kind == RUSH_PROFILE_INAPPLICABLE)
-        return number_within(key, answer, whole, answer->low, answer->high);
-    return number_within(key, answer, whole, on->mean - half, on->mean + half);
-}
-
-/* Over intervals as wide, each centred on one of the profile's means: of a mixture, those of the scored
- * profiles that are its parts, each once. */
-static double largest_number(const rush_ranker *ranker, const rush_answer *answer, uint32_t at)
-{
-    const rush_key *key = ranker->key;
-    const rush_column *column = &key->model.columns[answer->character];
-    if (at < column->scored_count)
-        return centred_number(key, answer, at, &column->profiles[at]);
-    rush_mixture_parts parts = rush_mixture_begin(key, answer->character, at);
-    double weight, best = 0;
-    memset(ranker->seen, 0, column->scored_count);
-    for (uint32_t part; rush_mixture_next(&parts, &part, &weight);) {
-        if (!ranker->seen[part])
-            best = fmax(best, centred_number(key, answer, at, &column->profiles[part]));
-        ranker->seen[part] = true;
-    }
-    return best;
+    double shown, half = (answer->high - answer->low) / 2;
+    rush_profile profile = number_profile(key, answer->character, at, &shown);
+    if (profile.kind == RUSH_PROFILE_INAPPLICABLE)
+        return rush_even_width(character, answer->low, answer->high);
+    double low = profile.mean - half, high = profile.mean + half;
+    return shown * number_at(character, answer, &profile, low, high) +
+           (1 - shown) * rush_even_width(character, low, high);
 }
 
 static double largest_value(const rush_ranker *ranker, const rush_answer_table *table,
@@ -89,7 +82,8 @@ static double largest_value(const rush_ranker *ranker, const rush_answer_table *
     double largest;
     if (character->kind == RUSH_KIND_NUMBER) {
         bool open = isinf(answer->low) || isinf(answer->high);
-        largest = open ? 1 : fmax(table->value[profile], largest_number(ranker, answer, profile));
+        largest =
+            open ? 1 : fmax(table->value[profile], largest_number(ranker->key, answer, profile));
         if (rush_column_kind(table->column, profile) == RUSH_PROFILE_INAPPLICABLE)
             largest = table->even;
     } else {
@@ -158,17 +152,6 @@ static double number_chance(const rush_character *character, const rush_answer_t
     return (1 - error) * beyond + error * fmax(1 - covered, 0);
 }
 
-/* Of a profile of scored forms. */
-static double scored_number_chance(const rush_ranker *ranker, const rush_answer_table *table,
-                                   uint32_t at, double largest)
-{
-    const rush_character *character = &ranker->key->characters[table->answer->character];
-    const rush_profile *profile = &table->column->profiles[at];
-    if (profile->kind == RUSH_PROFILE_INAPPLICABLE)
-        return table->answer->denied ? 0 : character->error;
-    return number_chance(character, table, profile, largest);
-}
-
 static double profile_chance(const rush_ranker *ranker, const rush_answer_table *table,
                              uint32_t at, double largest)
 {
@@ -179,13 +162,11 @@ static double profile_chance(const rush_ranker *ranker, const rush_answer_table 
         return states_chance(ranker, table, at, largest);
     if (isinf(table->answer->low) || isinf(table->answer->high))
         return 1 / RUSH_BADLY_RATIO; /* at most so many truthful bounds lie in that tail */
-    if (at < table->column->scored_count)
-        return scored_number_chance(ranker, table, at, largest);
-    rush_mixture_parts parts = rush_mixture_begin(ranker->key, table->answer->character, at);
-    double weight, sum = 0;
-    for (uint32_t part; rush_mixture_next(&parts, &part, &weight);)
-        sum += weight * scored_number_chance(ranker, table, part, largest);
-    return sum;
+    double shown;
+    rush_profile profile = number_profile(ranker->key, table->answer->character, at, &shown);
+    if (profile.kind == RUSH_PROFILE_INAPPLICABLE)
+        return character->error;
+    return number_chance(character, table, &profile, largest);
 }
 
 static double chance_of_sitting_badly(const rush_ranker *ranker, const rush_answer_table *table,

@@ -95,6 +95,42 @@ static likelihood_parts number_parts(const rush_profile *profile, const rush_ans
     return (likelihood_parts){(1 - error) * inside + error * even, error * even, inside};
 }
 
+/* Means over the scored forms of a taxon, weighted by their priors. */
+static void add_scored(const rush_key *key, const rush_column *column, uint32_t taxon,
+                       const double *value, const double *misread, double sums[3])
+{
+    const rush_taxon *within = &key->taxa[taxon];
+    for (uint32_t f = within->first_form; f < within->first_form + within->form_count; f++) {
+        uint32_t p = rush_column_profile(column, f);
+        if (p >= column->scored_count)
+            continue;
+        sums[0] += key->model.prior[f];
+        sums[1] += key->model.prior[f] * value[p];
+        sums[2] += key->model.prior[f] * misread[p];
+    }
+}
+
+/* The values of the mixtures, from those of their parts: what rush_mixture_next would add up, with the sum over
+ * the whole key made once. */
+static void mix_values(const rush_key *key, uint32_t character, double even, double *value,
+                       double *misread)
+{
+    const rush_column *column = &key->model.columns[character];
+    double whole = column->whole ? 0 : even, whole_misread = 0;
+    for (uint32_t p = 0; column->whole && p < column->scored_count; p++) {
+        whole += column->whole[p] * value[p];
+        whole_misread += column->whole[p] * misread[p];
+    }
+    for (uint32_t p = column->scored_count; p < column->profile_count; p++) {
+        uint32_t taxon = column->mixtures[p - column->scored_count];
+        double sums[3] = {0}, near = taxon == RUSH_NONE ? 0 : RUSH_NEAREST_PART;
+        if (taxon != RUSH_NONE)
+            add_scored(key, column, taxon, value, misread, sums);
+        value[p] = (near > 0 ? near * sums[1] / sums[0] : 0) + (1 - near) * whole;
+        misread[p] = (near > 0 ? near * sums[2] / sums[0] : 0) + (1 - near) * whole_misread;
+    }
+}
+
 double rush_likelihood(const rush_key *key, const rush_answer *answer, double *value,
                        double *misread, double *rows)
 {
@@ -114,17 +150,7 @@ double rush_likelihood(const rush_key *key, const rush_answer *answer, double *v
         misread[p] =
             answer->unsure ? (parts.misread + (1 - parts.inside) * even) / 2 : parts.misread;
     }
-    for (uint32_t p = column->scored_count; p < column->profile_count; p++) {
-        rush_mixture_parts parts = rush_mixture_begin(key, answer->character, p);
-        uint32_t part;
-        double weight;
-        value[p] = parts.even * even;
-        misread[p] = 0;
-        while (rush_mixture_next(&parts, &part, &weight)) {
-            value[p] += weight * value[part];
-            misread[p] += weight * misread[part];
-        }
-    }
+    mix_values(key, answer->character, even, value, misread);
     return even;
 }
 

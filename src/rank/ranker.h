@@ -13,10 +13,13 @@ typedef struct rush_answer_table {
     const rush_answer *answer;
     const rush_column *column; /* NULL: the taxon character */
     double *value, *misread, *log_value;
-    double *log_unlisted; /* of each of the unlisted */
+    double *log_unlisted; /* of each of the unlisted; NULL of a setting */
     double even;
     bool setting;
 } rush_answer_table;
+
+/* The tables of answers that came before, since most lines of a batch say the same things. */
+typedef struct rush_table_cache rush_table_cache;
 
 struct rush_ranker {
     rush_arena arena;
@@ -28,10 +31,9 @@ struct rush_ranker {
 
     rush_answer_table *tables; /* by answer */
     uint32_t table_count;
-    double *pool;     /* the tables' numbers: three for each profile of the key */
-    double *unlisted; /* ... and one a character for each of the unlisted */
-    double *leaves;   /* one number a taxon without children */
-    bool *seen;       /* one for each profile of the character with most */
+    double *pool; /* numbers of the tables that the cache has no room for */
+    rush_table_cache *cache;
+    double *leaves; /* one number a taxon without children */
 
     /* The hypotheses that count, in their order: of a key with many, only those within reach of the best. */
     uint32_t *near;
@@ -45,6 +47,7 @@ struct rush_ranker {
     double *posterior;      /* of each hypothesis */
     double *taxa;
     rush_candidate *candidates;
+    rush_candidate *slight; /* of a key with many: those that hardly count */
     rush_second_look *second_looks;
     double *rows;    /* one number a state, of the character with most */
     double *chances; /* one number an answer, and one more */
@@ -55,6 +58,10 @@ double rush_table_value(const rush_ranker *ranker, const rush_answer_table *tabl
                         uint32_t hypothesis);
 double rush_table_misread(const rush_ranker *ranker, const rush_answer_table *table,
                           uint32_t hypothesis);
+
+/* tables.c. Reserving escapes through the ranker's arena. */
+void rush_tables_reserve(rush_ranker *ranker);
+void rush_tables_fill(rush_ranker *ranker, const rush_sighting *sighting);
 
 /* fit.c: of the leading form. */
 rush_fit rush_find_fit(rush_ranker *ranker, uint32_t form);

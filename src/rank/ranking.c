@@ -17,27 +17,17 @@ static void reserve(void *with)
     rush_ranker *ranker = with;
     const rush_key *key = ranker->key;
     rush_arena *arena = &ranker->arena;
-    size_t profiles = 0, most = 1;
     uint32_t states = RUSH_BINS;
-    for (uint32_t c = 0; c < key->character_count; c++) {
-        profiles += key->model.columns[c].profile_count;
-        if (key->model.columns[c].profile_count > most)
-            most = key->model.columns[c].profile_count;
+    for (uint32_t c = 0; c < key->character_count; c++)
         if (key->characters[c].state_count > states)
             states = key->characters[c].state_count;
-    }
     ranker->leaf_of_form = RUSH_ARRAY(arena, uint32_t, key->form_count);
     for (uint32_t i = 0; i < key->leaf_count; i++) {
         const rush_taxon *taxon = &key->taxa[key->leaves[i]];
         for (uint32_t f = taxon->first_form; f < taxon->first_form + taxon->form_count; f++)
             ranker->leaf_of_form[f] = i;
     }
-    ranker->tables = RUSH_ARRAY(arena, rush_answer_table, key->character_count);
-    ranker->pool = RUSH_ARRAY(arena, double, 3 * profiles + 1);
-    ranker->unlisted =
-        RUSH_ARRAY(arena, double, (size_t)key->character_count * key->model.unlisted_count);
-    ranker->leaves = RUSH_ARRAY(arena, double, key->leaf_count);
-    ranker->seen = RUSH_ARRAY(arena, bool, most);
+    rush_tables_reserve(ranker);
     ranker->log_likelihood = RUSH_ARRAY(arena, double, key->model.hypothesis_count);
     ranker->log_prior = RUSH_ARRAY(arena, double, key->form_count);
     ranker->posterior = RUSH_ARRAY(arena, double, key->model.hypothesis_count);
@@ -46,6 +36,7 @@ static void reserve(void *with)
     ranker->least = ranker->many ? LEAST_FORM : 0;
     ranker->taxa = RUSH_ARRAY(arena, double, key->taxon_count);
     ranker->candidates = RUSH_ARRAY(arena, rush_candidate, key->leaf_count);
+    ranker->slight = RUSH_ARRAY(arena, rush_candidate, ranker->many ? key->leaf_count : 1);
     ranker->second_looks = RUSH_ARRAY(arena, rush_second_look, key->character_count);
     ranker->rows = RUSH_ARRAY(arena, double, states);
     ranker->chances = RUSH_ARRAY(arena, double, 2 * ((size_t)key->character_count + 1));
@@ -68,76 +59,6 @@ void rush_ranker_free(rush_ranker *ranker)
     if (ranker)
         rush_arena_free(&ranker->arena);
     free(ranker);
-}
-
-/* ---- answers into tables ------------------------------------------------------------------------ */
-
-static void fill_tables(rush_ranker *ranker, const rush_sighting *sighting)
-{
-    const rush_key *key = ranker->key;
-    double *pool = ranker->pool;
-    ranker->table_count = rush_sighting_answer_count(sighting);
-    for (uint32_t i = 0; i < ranker->table_count; i++) {
-        const rush_answer *answer = rush_sighting_answer(sighting, i);
-        rush_answer_table *table = &ranker->tables[i];
-        *table = (rush_answer_table){.answer = answer};
-        if (answer->character == RUSH_TAXON_CHARACTER) {
-            table->even = (double)answer->state_count / key->leaf_count;
-            continue;
-        }
-        table->column = &key->model.columns[answer->character];
-        table->setting = key->characters[answer->character].setting;
-        uint32_t count = table->column->profile_count;
-        table->value = pool;
-        table->misread = pool + count;
-        table->log_value = pool + 2 * count;
-        pool += 3 * count;
-        if (table->setting)
-            rush_suitability(key, answer, table->value);
-        else
-            table->even =
-                rush_likelihood(key, answer, table->value, table->misread, ranker->rows);
-        for (uint32_t p = 0; p < count; p++)
-            table->log_value[p] = log(table->value[p]);
-        if (table->setting)
-            continue;
-        table->log_unlisted = ranker->unlisted + (size_t)i * key->model.unlisted_count;
-        rush_likelihood_unlisted(key, answer->character, table->value, table->even,
-                                 ranker->leaves, table->log_unlisted);
-        for (uint32_t u = 0; u < key->model.unlisted_count; u++)
-            table->log_unlisted[u] = log(table->log_unlisted[u]);
-    }
-}
-
-/* 1 within what the observer is sure of, little outside and for the unlisted. */
-static double taxon_value(const rush_ranker *ranker, const rush_answer_table *table,
-                          uint32_t hypothesis, bool *inside)
-{
-    *inside = false;
-    if (hypothesis < ranker->key->form_count) {
-        uint32_t leaf = ranker->leaf_of_form[hypothesis];
-        *inside = table->answer->states[leaf / 64] >> leaf % 64 & 1;
-    }
-    double value = *inside ? 1 : RUSH_OTHER_TAXON;
-    return table->answer->unsure ? (value + table->even) / 2 : value;
-}
-
-double rush_table_value(const rush_ranker *ranker, const rush_answer_table *table,
-                        uint32_t hypothesis)
-{
-    bool inside;
-    return table->column ? table->value[rush_column_profile(table->column, hypothesis)]
-                         : taxon_value(ranker, table, hypothesis, &inside);
-}
-
-double rush_table_misread(const rush_ranker *ranker, const rush_answer_table *table,
-                          uint32_t hypothesis)
-{
-    bool inside;
-    if (table->column)
-        return table->misread[rush_column_profile(table->column, hypothesis)];
-    double value = taxon_value(ranker, table, hypothesis, &inside);
-    return inside ? 0 : value;
 }
 
 static void add_column(double *sums, const rush_column *column, const double *table,
@@ -343,40 +264,35 @@ uint32_t rush_likeliest_form(const rush_ranking *ranking, uint32_t at)
     return best;
 }
 
-/* Of a key with many hypotheses, those that hardly count come last, in the key's own order. */
-static void sort_candidates(rush_ranker *ranker, uint32_t count)
+static rush_candidate candidate_of(const rush_ranker *ranker, uint32_t leaf)
 {
-    rush_candidate *candidates = ranker->candidates;
-    uint32_t first = 0;
-    if (!ranker->many)
-        first = count;
-    for (uint32_t i = 0; i < count && ranker->many; i++)
-        if (candidates[i].probability >= LEAST_FORM) {
-            rush_candidate here = candidates[i];
-            memmove(candidates + first + 1, candidates + first, (i - first) * sizeof here);
-            candidates[first++] = here;
-        }
-    qsort(candidates, first, sizeof *candidates, by_probability);
+    const rush_taxon *taxon = &ranker->key->taxa[leaf];
+    double sum = 0;
+    for (uint32_t f = taxon->first_form; f < taxon->first_form + taxon->form_count; f++)
+        sum += ranker->posterior[f];
+    return (rush_candidate){leaf, rush_likeliest_form(&ranker->ranking, leaf), sum};
 }
 
+/* Of a key with many hypotheses, those that hardly count come last, in the key's own order. */
 static void find_candidates(rush_ranker *ranker)
 {
     const rush_key *key = ranker->key;
     rush_ranking *ranking = &ranker->ranking;
-    uint32_t count = 0, last = RUSH_NONE;
+    uint32_t count = 0, slight = 0, last = RUSH_NONE;
     for (uint32_t i = 0; i < ranker->near_count && ranker->near[i] < key->form_count; i++) {
         uint32_t leaf = key->forms[ranker->near[i]].taxon;
         if (leaf == last || (ranker->part && !ranker->part->taxa[leaf]))
             continue;
         last = leaf;
-        const rush_taxon *taxon = &key->taxa[leaf];
-        double sum = 0;
-        for (uint32_t f = taxon->first_form; f < taxon->first_form + taxon->form_count; f++)
-            sum += ranker->posterior[f];
-        ranker->candidates[count++] =
-            (rush_candidate){leaf, rush_likeliest_form(ranking, leaf), sum};
+        rush_candidate made = candidate_of(ranker, leaf);
+        if (ranker->many && made.probability < LEAST_FORM)
+            ranker->slight[slight++] = made;
+        else
+            ranker->candidates[count++] = made;
     }
-    sort_candidates(ranker, count);
+    qsort(ranker->candidates, count, sizeof *ranker->candidates, by_probability);
+    memcpy(ranker->candidates + count, ranker->slight, slight * sizeof *ranker->slight);
+    count += slight;
     ranking->candidates = ranker->candidates;
     ranking->candidate_count = count;
     double least = ranker->candidates[0].probability / RUSH_IN_PLAY_RATIO;
@@ -444,7 +360,7 @@ const rush_ranking *rush_rank(rush_ranker *ranker, const rush_sighting *sighting
     ranker->part = options->part;
     ranker->no_occurrence = options->no_occurrence;
     forget_near(ranker);
-    fill_tables(ranker, sighting);
+    rush_tables_fill(ranker, sighting);
     find_prior(ranker, options->no_occurrence);
     add_answers(ranker);
     find_near(ranker);

@@ -590,43 +590,38 @@ static double largest_states(const made_key *key, const made_answer *answer, int
     return sum;
 }
 
-/* What an answer from a to b could have had: as its value, but an inapplicable character is then
- * read evenly. */
-static double could_have(const made_key *key, const made_answer *answer, int form, double a,
-                         double b)
-{
-    double weights[MADE_FORMS], even = even_width(key, answer->character, a, b), sum = 0;
-    if (!weigh_forms(key, form, answer->character, weights))
-        return even;
-    for (int g = 0; g < key->forms; g++) {
-        made_trait trait = shown(key, g, answer->character);
-        if (weights[g] > 0)
-            sum += weights[g] * (trait.kind == TRAIT_INAPPLICABLE
-                                     ? even
-                                     : parts_of_number(key, answer, &trait, a, b).value);
-    }
-    return sum;
-}
-
-/* The best of intervals as wide: this one, and each about one of the means that the form may
- * have. */
+/* Intervals as wide: this one, and one about the mean; of an unscored form, about the mean of what it may have,
+ * read as a normal law with that mean and spread. */
 static double largest_number(const made_key *key, const made_answer *answer, int form)
 {
     double weights[MADE_FORMS], half = (answer->high - answer->low) / 2;
-    double best = could_have(key, answer, form, answer->low, answer->high);
+    double best = parts_of_form(key, answer, form, answer->low, answer->high).value;
+    double even = even_width(key, answer->character, answer->low, answer->high);
     if (shown(key, form, answer->character).kind == TRAIT_INAPPLICABLE)
-        return best;
+        return even;
     if (isinf(half))
         return 1;
     if (!weigh_forms(key, form, answer->character, weights))
-        return best;
+        return fmax(best, even);
+    double sum = 0, mean = 0, variance = 0;
+    for (int g = 0; g < key->forms; g++)
+        if (shown(key, g, answer->character).kind == TRAIT_NUMBER) {
+            sum += weights[g];
+            mean += weights[g] * shown(key, g, answer->character).mean;
+        }
+    if (sum <= 0)
+        return fmax(best, even);
+    mean /= sum;
     for (int g = 0; g < key->forms; g++) {
         made_trait trait = shown(key, g, answer->character);
-        if (weights[g] > 0 && trait.kind == TRAIT_NUMBER)
-            best =
-                fmax(best, could_have(key, answer, form, trait.mean - half, trait.mean + half));
+        if (trait.kind == TRAIT_NUMBER)
+            variance += weights[g] / sum *
+                        (trait.sd * trait.sd + (trait.mean - mean) * (trait.mean - mean));
     }
-    return best;
+    made_trait typical = {.kind = TRAIT_NUMBER, .mean = mean, .sd = sqrt(variance)};
+    return fmax(best,
+                sum * parts_of_number(key, answer, &typical, mean - half, mean + half).value +
+                    (1 - sum) * even_width(key, answer->character, mean - half, mean + half));
 }
 
 oracle_seat oracle_sits(const made_key *key, const made_answer *answer, int form)
