@@ -61,22 +61,19 @@ static void check_choice(rush_sow_plan *plan, rush_sow_details *details, rush_so
                          const char *const *words)
 {
     const rush_cell *cell = details->fields[field];
-    rush_buffer all = {0};
-    for (int i = 0; words[i]; i++) {
-        if (rush_sow_alike(cell->text, rush_text_of(words[i]))) {
-            rush_buffer_free(&all);
+    for (int i = 0; words[i]; i++)
+        if (rush_sow_alike(cell->text, rush_text_of(words[i])))
             return;
-        }
-        rush_buffer_format(&all, "%s%s", i ? ", " : "it is one of: ", words[i]);
-    }
-    if (cell->text.length) {
-        rush_diagnostic *made =
-            rush_sow_diagnose(plan, cell, RUSH_BAD_CHOICE, "'%.*s' is not known here",
-                              (int)cell->text.length, cell->text.at);
-        rush_diagnose_help_from(plan->list, made, &all);
-    }
-    rush_buffer_free(&all);
     details->fields[field] = &nothing;
+    if (!cell->text.length)
+        return;
+    rush_buffer all = {0};
+    for (int i = 0; words[i]; i++)
+        rush_buffer_format(&all, "%s%s", i ? ", " : "it is one of: ", words[i]);
+    rush_diagnostic *made =
+        rush_sow_diagnose(plan, cell, RUSH_BAD_CHOICE, "'%.*s' is not known here",
+                          (int)cell->text.length, cell->text.at);
+    rush_diagnose_help_from(plan->list, made, &all);
 }
 
 static void check_values(rush_sow_plan *plan, rush_sow_details *details)

@@ -159,9 +159,15 @@ static rush_span open_quote(const sheet_reading *reading)
     return (rush_span){first, reading->parser.quoted ? marks % 2 : 0};
 }
 
+/* libcsv tries again with less when it is refused memory, and knows nothing of its caller; refused once is
+ * refused for good, so that it is reported. */
+static _Thread_local bool memory_refused;
+
 static void *grow(void *old, size_t size)
 {
-    return realloc(old, size);
+    void *grown = memory_refused ? NULL : realloc(old, size);
+    memory_refused = !grown;
+    return grown;
 }
 
 static void parse(void *with)
@@ -203,6 +209,7 @@ static bool is_utf16(rush_text text)
 static bool parse_all(rush_sheet *sheet, rush_arena *arena, rush_diagnostics *list)
 {
     sheet_reading reading = {.sheet = sheet, .arena = arena, .list = list};
+    memory_refused = false;
     csv_init(&reading.parser, 0);
     csv_set_realloc_func(&reading.parser, grow);
     bool whole = rush_arena_guard(arena, parse, &reading);

@@ -26,6 +26,7 @@ static void end_cell(characters_out *out, bool *column)
 {
     if (!out->writing) {
         *column |= out->to.cell.length > 0;
+        out->to.csv->failed |= out->to.cell.failed;
         rush_buffer_clear(&out->to.cell);
     } else if (*column) {
         rush_sow_end_cell(&out->to);

@@ -278,11 +278,13 @@ static void write_state(const rush_sow_plan *plan, const rush_sow_name *state, r
 {
     const rush_sow_details *details = state->details;
     rush_text written = rush_text_equal(state->id, state->written) ? none : state->written;
-    rush_buffer label = {0};
+    bool sketch = details && details->fields[RUSH_DETAIL_SKETCH]->text.length;
+    rush_text drawing =
+        sketch ? rush_sheet_lines(plan->arena, details->fields[RUSH_DETAIL_SKETCH]) : none;
+    rush_buffer label = {0}; /* from here on nothing escapes */
     write_words(plan, "label", details ? details->words[RUSH_DETAIL_LABEL] : NULL, written,
                 &label);
     bool also = details && details->also.count;
-    bool sketch = details && details->fields[RUSH_DETAIL_SKETCH]->text.length;
     rush_buffer_string(yaml, "      ");
     rush_yaml_text(state->id, yaml);
     rush_buffer_string(yaml, sketch ? ":\n" : label.length || also ? ": {" : ":");
@@ -294,7 +296,7 @@ static void write_state(const rush_sow_plan *plan, const rush_sow_name *state, r
         rush_buffer_string(yaml, sketch ? "\n" : "");
     }
     if (sketch)
-        write_sketch(rush_sheet_lines(plan->arena, details->fields[RUSH_DETAIL_SKETCH]), yaml);
+        write_sketch(drawing, yaml);
     else
         rush_buffer_string(yaml, label.length || also ? "}\n" : "\n");
     yaml->failed |= label.failed;

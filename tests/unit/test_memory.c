@@ -214,6 +214,31 @@ static bool compare(const rush_key *key, rush_buffer *out)
     return changes;
 }
 
+static const char taxa_table[] =
+    "taxon,family,sex,form,share,vernacular:nl,also,outline,width (mm),ribs,month,shore (setting),outline source\n"
+    "Pecten ficticius,Pectinidae,male,pale,0.4,\"verzonnen, mantel\",a|b,round 0.7|fan 0.3,30-36,12,Apr-Oct,sand,Book\n"
+    "Pecten ficticius,Pectinidae,female,,0.6,,,fan,33\xc2\xb1"
+    "2,n/a,May|Aug,mud|sand,\n"
+    "Ovalia,,,,,,,\"\"\"unknown\"\"|oval\",40-30,unknown,,,A source of so many letters that it is called shorter\n";
+static const char character_table[] =
+    "character,state,label,label:nl,also,ask,states,confused,misread,words,sketch,odd\n"
+    "outline,,,omtrek,shape,What?,round|oval|fan,round|oval; oval|fan,5%,,,\n"
+    "outline,fan,,waaier,fanned,,,,,,\"\n  \\|/\n\",\n"
+    "width,,,,,,,,,small: under 35; large: over 60,,\n"
+    "sex,male,he,,him,,,,,,,\n";
+
+static bool sow_and_write(const rush_key *key, rush_diagnostics *list, rush_buffer *out)
+{
+    const rush_sowing sowing = {.taxa = {"t.csv", rush_text_of(taxa_table)},
+                                .characters = {"c.csv", rush_text_of(character_table)},
+                                .id = "sown",
+                                .title = "Sown"};
+    bool sown = rush_sow(&sowing, list, out);
+    rush_table_of_taxa(key, out);
+    rush_table_of_characters(key, out);
+    return sown || rush_diagnostics_out_of_memory(list);
+}
+
 /* False when some part of it had no memory. */
 static bool whole_run(const char *text)
 {
@@ -232,6 +257,7 @@ static bool whole_run(const char *text)
         whole &= converse(key, &out);
         whole &= try_out(key, &out);
         whole &= compare(key, &out);
+        whole &= sow_and_write(key, list, &out);
     }
     rush_diagnostics_write(list, &out);
     whole = whole && !rush_diagnostics_out_of_memory(list) && !out.failed;
