@@ -67,9 +67,9 @@ static const double *misreads_of(rush_arena *arena, const rush_character *charac
         uint32_t others = states - 1 - confused;
         double part = !confused ? 0 : !others ? 1 : RUSH_CONFUSED_PART;
         for (uint32_t as = 0; as < states; as++)
-            row[as] = as == state ? 0
-                      : row[as]   ? character->error * part / confused
-                                  : character->error * (1 - part) / others;
+            row[as] = as == state   ? 0
+                      : row[as] > 0 ? character->error * part / confused
+                                    : character->error * (1 - part) / others;
     }
     return misreads;
 }

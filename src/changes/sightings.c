@@ -96,7 +96,8 @@ static void compare_all(void *with)
 bool rush_compare_sightings(rush_comparing *with)
 {
     both_answer both = {.with = with};
-    bool hired = hire(&both.old, with->old) & hire(&both.now, with->now);
+    bool old = hire(&both.old, with->old), now = hire(&both.now, with->now);
+    bool hired = old && now;
     both.memory = hired;
     both.memory = hired && rush_arena_guard(&with->arena, compare_all, &both) && both.memory;
     dismiss(&both.old);

@@ -77,7 +77,7 @@ static bool is_known(const rush_separator *with, uint32_t taxon, uint32_t charac
 double rush_separation(rush_separator *with, uint32_t a, uint32_t b, rush_sex sex, double enough)
 {
     double bits = 0;
-    bool both = weigh(with, a, sex, 0.5) & weigh(with, b, sex, 0.5);
+    bool one = weigh(with, a, sex, 0.5), other = weigh(with, b, sex, 0.5), both = one && other;
     for (uint32_t i = 0; i < with->order_count && both && bits < enough; i++)
         if (is_known(with, a, with->order[i]) && is_known(with, b, with->order[i]))
             bits += rush_information_between(with->checker->adviser, with->order[i], a, b,
@@ -89,7 +89,8 @@ double rush_separation(rush_separator *with, uint32_t a, uint32_t b, rush_sex se
 
 bool rush_separated(rush_separator *with, uint32_t a, uint32_t b, rush_sex sex)
 {
-    bool apart = !weigh(with, a, sex, 0.5) | !weigh(with, b, sex, 0.5);
+    bool one = weigh(with, a, sex, 0.5), other = weigh(with, b, sex, 0.5);
+    bool apart = !one || !other;
     for (uint32_t i = 0; i < with->order_count && !apart; i++)
         apart = is_known(with, a, with->order[i]) && is_known(with, b, with->order[i]) &&
                 rush_information_between(with->checker->adviser, with->order[i], a, b,
