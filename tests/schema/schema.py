@@ -189,6 +189,13 @@ def check_good():
         for reading, read in (("as written", document), ("as usual", plain(yaml.load(text, Loader=yaml.CSafeLoader)))):
             for said in complaints(read, name)[:3]:
                 fail(name, f"{reading}: {said}")
+    for name in ("sow-good/shells.csv", "sow-odd/odd.csv"):
+        count += 1
+        table = os.path.join(root, "tests/cases", name)
+        text = subprocess.run([program, "sow", table], capture_output=True, check=True).stdout.decode("utf-8")
+        for document in (read_as_written(text), plain(yaml.load(text, Loader=yaml.CSafeLoader))):
+            for said in complaints(document, name)[:3]:
+                fail(name, f"what is sown: {said}")
     return count
 
 
