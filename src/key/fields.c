@@ -63,12 +63,20 @@ static bool stands_in_doubt(const rush_loader *loader, rush_text name)
     return false;
 }
 
+static bool languages_lost(const rush_loader *loader)
+{
+    rush_node root = rush_tree_root(&loader->trees.items[0]),
+              given = rush_field_find(root, "languages");
+    return rush_node_is(given) ? rush_node_doubtful(given) : rush_node_doubtful(root);
+}
+
 static rush_slug unknown_in(uint32_t scope)
 {
     return scope == RUSH_SCOPE_CHARACTERS    ? RUSH_UNKNOWN_CHARACTER
            : scope == RUSH_SCOPE_TAXA        ? RUSH_UNKNOWN_TAXON
            : scope == RUSH_SCOPE_SOURCES     ? RUSH_UNKNOWN_SOURCE
            : scope == RUSH_SCOPE_OCCURRENCES ? RUSH_BAD_CHOICE
+           : scope == RUSH_SCOPE_LANGUAGES   ? RUSH_BAD_LANGUAGE
                                              : RUSH_UNKNOWN_STATE;
 }
 
@@ -77,6 +85,7 @@ rush_diagnostic *rush_unknown_name(rush_loader *loader, rush_node node, uint32_t
 {
     bool elsewhere = loader->incomplete && !nearest->count && scope <= RUSH_SCOPE_SOURCES;
     elsewhere |= scope == RUSH_SCOPE_OCCURRENCES && loader->key->occurrences_lost;
+    elsewhere |= scope == RUSH_SCOPE_LANGUAGES && languages_lost(loader);
     char folded[RUSH_FOLD_MAX];
     size_t length = rush_unicode_fold(rush_node_text(node), folded);
     rush_text name = {folded, length == SIZE_MAX ? 0 : length};
@@ -85,7 +94,8 @@ rush_diagnostic *rush_unknown_name(rush_loader *loader, rush_node node, uint32_t
     if (at == next)
         RUSH_PUSH(loader->arena, &loader->unknown_list);
     loader->unknown_list.items[at].places++;
-    if (elsewhere || at < next || stands_in_doubt(loader, rush_node_text(node))) {
+    if (elsewhere || at < next ||
+        (scope != RUSH_SCOPE_LANGUAGES && stands_in_doubt(loader, rush_node_text(node)))) {
         rush_diagnose_follows(loader->list);
         return NULL;
     }
@@ -295,9 +305,11 @@ static uint32_t language_of(rush_loader *loader, rush_node name)
     rush_text text = rush_node_text(name);
     uint32_t language = rush_key_language(loader->key, text);
     if (language == RUSH_NONE) {
+        rush_nearest none;
+        rush_nearest_init(&none, text);
         rush_diagnostic *made =
-            rush_node_diagnose(loader, name, RUSH_BAD_LANGUAGE,
-                               "'%.*s' is not a language of this key", (int)text.length, text.at);
+            rush_unknown_name(loader, name, RUSH_SCOPE_LANGUAGES, &none,
+                              "'%.*s' is not a language of this key", (int)text.length, text.at);
         rush_diagnose_help(
             loader->list, made,
             "write one text, or one for each of the key's `languages:`; a text with "

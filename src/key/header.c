@@ -24,11 +24,11 @@ static bool known_version(rush_loader *loader, rush_node root)
     return false;
 }
 
-static void read_languages(rush_loader *loader, rush_node root)
+static void read_languages(rush_loader *loader)
 {
     static const char *const only[] = {"en"};
     rush_key_header *header = &loader->key->header;
-    rush_node node = rush_field_find(root, "languages");
+    rush_node node = rush_load_section(loader, 0, "languages");
     rush_also languages = {0};
     if (rush_node_is(node) && rush_node_kind_of(node) != RUSH_MAPPING)
         rush_value_also(loader, node, &languages);
@@ -135,7 +135,7 @@ void rush_load_header(rush_loader *loader)
     rush_node root = rush_tree_root(&loader->trees.items[0]);
     if (!known_version(loader, root) && rush_node_kind_of(root) != RUSH_MAPPING)
         return;
-    read_languages(loader, root);
+    read_languages(loader);
     header_draft draft = {.header = loader->key->header};
     draft.header.unlisted = 0.02;
     draft.header.caution_factor = 1.5;

@@ -28,7 +28,8 @@ enum {
     RUSH_SCOPE_TAXA,
     RUSH_SCOPE_SOURCES,
     RUSH_SCOPE_TOPICS,
-    RUSH_SCOPE_OCCURRENCES,
+    RUSH_SCOPE_OCCURRENCES, /* of words, and of languages, only those that are not known */
+    RUSH_SCOPE_LANGUAGES,
     RUSH_SCOPE_SHARED, /* and the next ones: a name that further characters have too */
     RUSH_SCOPE_STATES = RUSH_SCOPE_SHARED + 4
 };

@@ -397,7 +397,7 @@ void rush_load_traits(rush_loader *loader, rush_node traits, rush_backing backin
             loader->character_drafts.items[at].doubtful = true;
             loader->recovered +=
                 rush_losses(loader) - losses; /* no more is lost than this cell */
-            trait = (rush_trait){.character = at, .lost = true, .backing = {.source = RUSH_NONE}};
+            trait = (rush_trait){.character = at, .lost = true, .backing = trait.backing};
         }
         if (at != RUSH_NONE)
             add_trait(loader, name, &trait, list);
