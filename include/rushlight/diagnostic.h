@@ -46,6 +46,8 @@ typedef enum rush_severity { RUSH_NOTE, RUSH_WARNING, RUSH_ERROR } rush_severity
     X(UNKNOWN_UNIT, "unknown-unit", ERROR, "a unit that does not convert to the character's")    \
     X(TOO_FEW_STATES, "too-few-states", ERROR, "a character with fewer than two states")         \
     X(BAD_SKETCH, "bad-sketch", ERROR, "line art larger than five rows of sixteen columns")      \
+    X(BAD_FIGURE, "bad-figure", ERROR, "a drawing that cannot be used")                          \
+    X(FIGURE_CUT, "figure-cut", WARNING, "a drawing with something that is left out")            \
     X(BAD_RANGE, "bad-range", ERROR, "a range that is not low-high, or is reversed")             \
     X(BAD_MONTHS, "bad-months", ERROR, "months that cannot be read")                             \
     X(WRONG_TRAIT, "wrong-trait", ERROR, "a trait of another kind than its character")           \

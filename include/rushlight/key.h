@@ -76,11 +76,22 @@ typedef struct rush_source_entry {
     const char *doi, *url; /* or NULL */
 } rush_source_entry;
 
+/* A drawing: an SVG file beside the key, made safe to stand inside a document (no script, link, style or id). */
+typedef struct rush_figure {
+    const char *file;
+    const char *title; /* what the drawing says of itself; or "" */
+    const char
+        *markup;   /* an SVG <g> with all that is drawn, to stand in an <svg> of its viewBox */
+    double box[4]; /* the viewBox: left, top, width, height */
+    rush_words credit, licence; /* its own, else those of the key's drawings, else the key's */
+} rush_figure;
+
 typedef struct rush_state {
     const char *id;
     rush_words label;
     rush_also also;
-    const char *sketch; /* lines of at most 16 columns, at most 5; or NULL */
+    const char *sketch;        /* lines of at most 16 columns, at most 5; or NULL */
+    const rush_figure *figure; /* or NULL */
 } rush_state;
 
 typedef enum rush_character_kind {
@@ -125,6 +136,7 @@ typedef struct rush_character {
     double low, high;            /* the least and the greatest that a taxon of the key shows */
     const rush_number_word *words;
     uint32_t word_count;
+    const rush_figure *figure; /* how to look, or how to measure; or NULL */
 } rush_character;
 
 typedef enum rush_trait_kind {
@@ -210,6 +222,7 @@ typedef struct rush_key_header {
     uint32_t record_count;     /* of pairs */
     const rush_topic *topics;
     uint32_t topic_count;
+    rush_words figure_credit, figure_licence; /* of drawings that do not say it themselves */
 } rush_key_header;
 
 typedef struct rush_key rush_key;
@@ -230,12 +243,13 @@ RUSH_PUBLIC rush_key *rush_key_load(const rush_key_files *files, rush_diagnostic
  * when it could be read far enough, so that all that is wrong with it can be told at once. Use such a key
  * for nothing else unless there is no error. */
 RUSH_PUBLIC rush_key *rush_key_load_to_check(const rush_key_files *files,
-                                           rush_diagnostics *diagnostics);
+                                             rush_diagnostics *diagnostics);
 RUSH_PUBLIC void rush_key_free(rush_key *key);
 
 RUSH_PUBLIC const rush_key_header *rush_key_about(const rush_key *key);
 /* The SHA-256 digest of the texts of its files, one behind the other in the order of reading (the key,
- * then its parts as listed), as 64 hexadecimal digits: what `cat key.yaml PARTS | sha256sum` prints. */
+ * then its parts as listed), as 64 hexadecimal digits: what `cat key.yaml PARTS | sha256sum` prints. Drawings
+ * are not in it: they change no result. */
 RUSH_PUBLIC const char *rush_key_digest(const rush_key *key);
 RUSH_PUBLIC uint32_t rush_key_character_count(const rush_key *key);
 RUSH_PUBLIC uint32_t rush_key_taxon_count(const rush_key *key);

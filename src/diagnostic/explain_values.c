@@ -85,6 +85,17 @@ const rush_explanation rush_explain_values[] = {
      "topic has at most 40 rows of 78.",
      "characters:\n  outline: {states: {round: {sketch: \"(===================)\"}, fan: }}\n" WIDTH,
      "characters:\n  outline: {states: {round: {sketch: \"(=====)\"}, fan: }}\n" WIDTH, false},
+    {RUSH_BAD_FIGURE,
+     "A `figure:` is the plain name of an SVG file beside the key, of at most 64 KiB. The drawing has a "
+     "`viewBox`, is well-formed XML in UTF-8, and has no document type, since what that can define could grow "
+     "without bound.",
+     NULL, NULL, false},
+    {RUSH_FIGURE_CUT,
+     "A drawing may hold what draws, and nothing else: g, path, line, polyline, polygon, rect, circle, ellipse, "
+     "text, tspan, a title, and the attributes that give shape, place and paint. Scripts, links, images, styles, "
+     "event handlers and a drawing program's own notes are left out, and the rest is shown. Save it as plain SVG, "
+     "with paint as attributes (`fill=\"none\"`) rather than as a style.",
+     NULL, NULL, false},
     {RUSH_BAD_RANGE,
      "A range is the lower and the higher number with a hyphen between: 30-50. This one is reversed, or is "
      "no range.",

@@ -4,6 +4,7 @@
 #include "base/number.h"
 #include "base/unicode.h"
 #include "key/fields.h"
+#include "key/figure.h"
 #include "key/month.h"
 
 enum { STATES_MAX = 64, SKETCH_ROWS = 5, SKETCH_COLUMNS = 16 };
@@ -50,13 +51,14 @@ static const rush_name_manner as_state = {"state", RUSH_REPEATED_NAME, NULL, fal
 
 typedef struct state_draft {
     rush_state state;
-    rush_node sketch;
+    rush_node sketch, figure;
 } state_draft;
 
 static const rush_field state_fields[] = {
     {"label", RUSH_FIELD_WORDS, offsetof(state_draft, state.label), 0, 0, NULL},
     {"also", RUSH_FIELD_ALSO, offsetof(state_draft, state.also), 0, 0, NULL},
     {"sketch", RUSH_FIELD_NODE, offsetof(state_draft, sketch), 0, 0, NULL},
+    {"figure", RUSH_FIELD_NODE, offsetof(state_draft, figure), 0, 0, NULL},
 };
 
 static void read_state(rush_loader *loader, rush_node name, rush_node body, uint32_t character,
@@ -71,6 +73,8 @@ static void read_state(rush_loader *loader, rush_node name, rush_node body, uint
     if (draft.sketch.tree)
         rush_value_drawing(loader, draft.sketch, SKETCH_ROWS, SKETCH_COLUMNS,
                            &draft.state.sketch);
+    if (draft.figure.tree)
+        draft.state.figure = rush_load_figure(loader, draft.figure);
     if (rush_node_is(body)) {
         rush_load_names(loader, rush_field_find(body, "label"), RUSH_SCOPE_STATES + character, at,
                         &as_state);
@@ -222,7 +226,7 @@ static void read_number_words(rush_loader *loader, rush_node node, uint32_t at,
 
 typedef struct character_reading {
     rush_character character;
-    rush_node states, confused, reading_error, words, look_next;
+    rush_node states, confused, reading_error, words, look_next, figure;
     int setting, reach;
     bool shaped; /* nothing worse is wrong with it than what is missing */
 } character_reading;
@@ -247,6 +251,7 @@ static const rush_field character_fields[] = {
     {"reading_error", RUSH_FIELD_NODE, AT(reading_error), 0, 0, NULL},
     {"resolution", RUSH_FIELD_NUMBER, AT(character.resolution), 0, 1e6, NULL},
     {"words", RUSH_FIELD_NODE, AT(words), 0, 0, NULL},
+    {"figure", RUSH_FIELD_NODE, AT(figure), 0, 0, NULL},
 };
 #undef AT
 
@@ -359,6 +364,8 @@ static void read_character(rush_loader *loader, rush_node name, rush_node body)
     rush_fields_read(loader, body, character_fields, RUSH_COUNT(character_fields), "a character",
                      &draft);
     draft.character.reach = (rush_reach)draft.reach;
+    if (draft.figure.tree)
+        draft.character.figure = rush_load_figure(loader, draft.figure);
     draft.shaped = rush_node_kind_of(body) == RUSH_MAPPING &&
                    rush_field_missing(body, "states") && rush_field_missing(body, "measure") &&
                    (draft.setting >= 0 || !rush_node_is(rush_field_find(body, "setting")));

@@ -1,6 +1,7 @@
 #include <string.h>
 
 #include "key/fields.h"
+#include "key/figure.h"
 
 static bool known_version(rush_loader *loader, rush_node root)
 {
@@ -91,7 +92,7 @@ static void read_record(rush_loader *loader, rush_node node, rush_key_header *he
 
 typedef struct header_draft {
     rush_key_header header;
-    rush_node occurrence, admits, record;
+    rush_node occurrence, admits, record, figures;
 } header_draft;
 
 #define AT(member) offsetof(header_draft, member)
@@ -108,6 +109,7 @@ static const rush_field header_fields[] = {
     {"occurrence", RUSH_FIELD_NODE, AT(occurrence), 0, 0, NULL},
     {"admits", RUSH_FIELD_NODE, AT(admits), 0, 0, NULL},
     {"record", RUSH_FIELD_NODE, AT(record), 0, 0, NULL},
+    {"figures", RUSH_FIELD_NODE, AT(figures), 0, 0, NULL},
     {"topics", RUSH_FIELD_PASSED, 0, 0, 0, NULL},
     {"parts", RUSH_FIELD_PASSED, 0, 0, 0, NULL},
     {"sources", RUSH_FIELD_PASSED, 0, 0, 0, NULL},
@@ -152,6 +154,7 @@ void rush_load_header(rush_loader *loader)
         rush_node_diagnose(loader, root, RUSH_MISSING_FIELD,
                            "the key has no `key:`, its short name");
     loader->key->header = draft.header;
+    rush_load_figure_defaults(loader, draft.figures);
     for (uint32_t i = 1; i < loader->trees.count; i++)
         rush_fields_read(loader, rush_tree_root(&loader->trees.items[i]), part_fields,
                          RUSH_COUNT(part_fields), "a part of a key", NULL);

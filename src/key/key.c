@@ -3,6 +3,7 @@
 #include <stdlib.h>
 
 #include "base/unicode.h"
+#include "key/figure.h"
 
 const char *rush_taxon_rank_name(rush_taxon_rank rank)
 {
@@ -34,6 +35,7 @@ void rush_key_free(rush_key *key)
         rush_buffer_free(&file->text);
         rush_buffer_free(&file->tape);
     }
+    rush_figure_files_free(key->figure_files);
     rush_arena_free(&key->arena);
     free(key);
 }

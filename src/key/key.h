@@ -10,6 +10,8 @@
 #include "key/tree.h"
 #include "rushlight/key.h"
 
+struct rush_figure_file;
+
 /* Where a thing was authored. */
 typedef struct rush_mark {
     const rush_source *source;
@@ -37,6 +39,7 @@ enum {
 struct rush_key {
     rush_arena arena;
     rush_key_file *files; /* in the order of reading */
+    struct rush_figure_file *figure_files;
     rush_key_header header;
     char digest[65]; /* of the files' texts, in hexadecimal */
 

@@ -7,7 +7,7 @@
 
 /* ---- files ------------------------------------------------------------------------------------ */
 
-static const char *shown_name(rush_loader *loader, const char *key_file, const char *part)
+const char *rush_shown_name(rush_loader *loader, const char *key_file, const char *part)
 {
     if (!part)
         return rush_arena_copy(loader->arena, rush_text_of(key_file));
@@ -26,7 +26,7 @@ static bool read_file(rush_loader *loader, const rush_key_files *files, const ch
     else
         loader->key->files = file;
     loader->last_file = file;
-    const char *shown = shown_name(loader, files->shown, part);
+    const char *shown = rush_shown_name(loader, files->shown, part);
     const char *problem = files->read(files->user, part, &file->text);
     if (file->text.failed)
         rush_arena_escape(loader->arena);
@@ -58,8 +58,7 @@ static bool read_file(rush_loader *loader, const rush_key_files *files, const ch
     return true;
 }
 
-/* A part is a plain file name: no folder, so that it stands beside the key. */
-static bool beside_key(rush_text name)
+bool rush_beside_key(rush_text name)
 {
     if (!name.length || name.at[0] == '.')
         return false;
@@ -89,7 +88,7 @@ static bool read_parts(rush_loader *loader, const rush_key_files *files)
                                PARTS_MAX);
             return false;
         }
-        if (!beside_key(name)) {
+        if (!rush_beside_key(name)) {
             rush_diagnostic *made = rush_node_diagnose(loader, part, RUSH_PART_OUTSIDE,
                                                        "'%.*s' is not a file beside the key",
                                                        (int)name.length, name.at);
@@ -130,6 +129,7 @@ static void forget_places(rush_key *key)
 
 static bool run_steps(rush_loader *loader, const rush_key_files *files)
 {
+    loader->files = files;
     size_t faults_before = rush_diagnostics_faults(loader->list);
     if (!read_file(loader, files, NULL, (rush_node){0}))
         return false;

@@ -48,6 +48,7 @@ typedef struct rush_loader {
     rush_arena *arena;
     rush_arena scratch; /* for what nothing needs once the key is linked */
     rush_diagnostics *list;
+    const rush_key_files *files;
 
     rush_key_file *last_file;
     uint32_t file_count;
@@ -72,6 +73,11 @@ typedef struct rush_loader {
     rush_table marks; /* where each name in key->names stands: an index into `mark_list` */
     RUSH_LIST(rush_mark) mark_list;
 } rush_loader;
+
+/* load.c: a file as diagnostics call it, beside the key file; NULL: that itself. */
+const char *rush_shown_name(rush_loader *loader, const char *key_file, const char *part);
+/* A plain file name: no folder, so that it stands beside the key. */
+bool rush_beside_key(rush_text name);
 
 /* The steps, in their order. */
 void rush_load_header(rush_loader *loader);     /* header.c */

@@ -26,7 +26,8 @@ failures = 0
 
 # What the loader finds and a schema can see as well, always; in traits some of it depends on the character's kind.
 SEEN = {"unknown-field", "missing-field", "bad-format-version", "wrong-shape", "bad-number", "too-few-states",
-        "reserved-name", "part-outside", "bad-range", "bad-sketch", "too-large", "bad-choice", "bad-id"}
+        "reserved-name", "part-outside", "bad-range", "bad-sketch", "too-large", "bad-choice", "bad-id",
+        "bad-figure"}
 # What it cannot see by nature: what is no YAML (the reader stops, or drops it), what one thing says of another
 # (references, names given twice, sums, order, kinds), and all that is reckoned.
 READER = {"cannot-open", "bad-utf8", "control-character", "syntax", "tab", "too-deep", "yaml-extra",
@@ -37,6 +38,8 @@ RELATIONS = {"bad-language", "repeated-name", "unknown-character", "unknown-stat
 # Within SEEN, what hangs on something else in the file or on Unicode: the loader says these too.
 HIDDEN = [("bad-choice", "is not an occurrence"), ("bad-id", "whose name is too long"),
           ("wrong-shape", "where a range should stand"), ("wrong-shape", "where months should stand"),
+          ("bad-figure", "document type"), ("bad-figure", "well-formed"), ("bad-figure", "no size"),
+          ("bad-figure", "not an SVG"), ("bad-figure", "larger than"), ("bad-figure", "too elaborate"),
           ("bad-range", ""), ("missing-field", "a number needs"), ("unknown-field", "a number trait has")]
 # Keywords that mean the same in draft-07 and in 2020-12.
 COMMON = {"$schema", "$ref", "$comment", "title", "description", "default", "examples", "definitions", "type", "enum",

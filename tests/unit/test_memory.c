@@ -59,7 +59,7 @@ static const char key_text[] =
     "characters:\n"
     "  outline:\n"
     "    ask: What shape?\n"
-    "    states: {round: {label: {en: round, nl: rond}, also: [\"cir\\x63ular\"]}, oval: , fan: }\n"
+    "    states: {round: {figure: round.svg, label: {en: round, nl: rond}, also: [\"cir\\x63ular\"]}, oval: , fan: }\n"
     "    confused: [[round, oval]]\n"
     "  width: {measure: length, reading_error: 10%, words: {small: under 35}}\n"
     "  month: {setting: months}\n"
@@ -79,8 +79,10 @@ static const char key_text[] =
 
 static const char *read_text(void *user, const char *name, rush_buffer *text)
 {
-    (void)name;
-    rush_buffer_string(text, user);
+    rush_buffer_string(text,
+                       !name ? user
+                             : "<svg viewBox=\"0 0 9 9\"><title>A shell</title><script>1</script>"
+                               "<text x=\"1\">&lt;9&gt;</text></svg>");
     return NULL;
 }
 
