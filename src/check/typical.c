@@ -204,6 +204,8 @@ void rush_check_typical(rush_checker *checker)
 {
     const rush_key *key = checker->key;
     rush_arena *arena = &checker->arena;
+    if (key->leaf_count < 2)
+        return; /* there is nothing that it could be taken for */
     typical_check with = {.checker = checker,
                           .report = RUSH_ARRAY(arena, double *, key->character_count),
                           .usual = RUSH_ARRAY(arena, uint8_t *, key->character_count),
