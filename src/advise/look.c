@@ -36,6 +36,8 @@ struct rush_adviser {
     double *by_profile;   /* the mass of each profile in one taxon, */
     double *mass_of;      /* and in all of them */
     uint32_t *touched, *touched_of_all;
+    uint32_t *forms; /* those that count, in their order */
+    uint32_t form_count;
 };
 
 static uint32_t report_count(const rush_character *character)
@@ -60,6 +62,7 @@ static void reserve(void *with)
             adviser->tables[c].reports = RUSH_ARRAY(arena, double, (size_t)profiles *reports);
     }
     adviser->looks = RUSH_ARRAY(arena, rush_look, key->character_count);
+    adviser->forms = RUSH_ARRAY(arena, uint32_t, key->form_count);
     adviser->all = RUSH_ARRAY(arena, double, most_reports);
     adviser->of_taxon = RUSH_ARRAY(arena, double, most_reports);
     adviser->made = RUSH_ARRAY(arena, double, most_reports);
@@ -171,30 +174,70 @@ static void add_mixed_taxon(rush_adviser *adviser, uint32_t touched, information
     sums->within += surprise(adviser->of_taxon, sums->reports) + sum * log2(sum);
 }
 
-static void add_taxon(rush_adviser *adviser, uint32_t taxon, const double *mass,
-                      information_sums *sums)
+/* From now on the forms of a taxon count that have a mass. */
+static void take_forms(rush_adviser *adviser, uint32_t taxon, const double *mass)
 {
     const rush_taxon *within = &adviser->key->taxa[taxon];
+    for (uint32_t f = within->first_form; f < within->first_form + within->form_count; f++)
+        if (mass[f] >= LEAST_FORM)
+            adviser->forms[adviser->form_count++] = f;
+}
+
+static void take_all_forms(rush_adviser *adviser, const double *mass)
+{
+    adviser->form_count = 0;
+    for (uint32_t f = 0; f < adviser->key->form_count; f++)
+        if (mass[f] >= LEAST_FORM)
+            adviser->forms[adviser->form_count++] = f;
+}
+
+/* Of a taxon whose forms share a profile. */
+static void add_plain_taxon(rush_adviser *adviser, uint32_t profile, double mass,
+                            information_sums *sums)
+{
+    const report_law *law = law_of(adviser, sums->character, profile);
+    sums->whole += mass * law->total;
+    sums->within += mass * law->surprise;
+    add_mass(adviser, profile, mass, sums);
+}
+
+/* Of forms from one place in the list to another, all of one taxon. */
+static void add_mixed_forms(rush_adviser *adviser, uint32_t from, uint32_t to, const double *mass,
+                            information_sums *sums)
+{
     const rush_column *column = &adviser->key->model.columns[sums->character];
     uint32_t touched = 0;
-    for (uint32_t f = within->first_form; f < within->first_form + within->form_count; f++) {
-        if (mass[f] < LEAST_FORM)
-            continue;
-        uint32_t profile = rush_column_profile(column, f);
+    for (uint32_t i = from; i < to; i++) {
+        uint32_t form = adviser->forms[i], profile = rush_column_profile(column, form);
         if (adviser->by_profile[profile] == 0)
             adviser->touched[touched++] = profile;
-        adviser->by_profile[profile] += mass[f];
+        adviser->by_profile[profile] += mass[form];
     }
-    if (touched == 1) {
-        const report_law *law = law_of(adviser, sums->character, adviser->touched[0]);
-        sums->whole += adviser->by_profile[adviser->touched[0]] * law->total;
-        sums->within += adviser->by_profile[adviser->touched[0]] * law->surprise;
-    } else if (touched) {
-        add_mixed_taxon(adviser, touched, sums);
-    }
+    add_mixed_taxon(adviser, touched, sums);
     for (uint32_t i = 0; i < touched; i++) {
         add_mass(adviser, adviser->touched[i], adviser->by_profile[adviser->touched[i]], sums);
         adviser->by_profile[adviser->touched[i]] = 0;
+    }
+}
+
+static void add_forms(rush_adviser *adviser, const double *mass, information_sums *sums)
+{
+    const rush_form *forms = adviser->key->forms;
+    const rush_column *column = &adviser->key->model.columns[sums->character];
+    for (uint32_t from = 0, to; from < adviser->form_count; from = to) {
+        uint32_t first = adviser->forms[from], taxon = forms[first].taxon;
+        uint32_t profile = rush_column_profile(column, first);
+        double all = mass[first];
+        bool plain = true;
+        for (to = from + 1; to < adviser->form_count && forms[adviser->forms[to]].taxon == taxon;
+             to++) {
+            plain &= rush_column_profile(column, adviser->forms[to]) == profile;
+            all += mass[adviser->forms[to]];
+        }
+        if (plain)
+            add_plain_taxon(adviser, profile, all, sums);
+        else
+            add_mixed_forms(adviser, from, to, mass, sums);
     }
 }
 
@@ -220,39 +263,53 @@ static information_sums begin_sums(const rush_adviser *adviser, uint32_t charact
                               .reports = report_count(&adviser->key->characters[character])};
 }
 
-double rush_information(rush_adviser *adviser, uint32_t character, const double *mass)
+static double information(rush_adviser *adviser, uint32_t character, const double *mass)
 {
     information_sums sums = begin_sums(adviser, character);
-    for (uint32_t i = 0; i < adviser->key->leaf_count; i++)
-        add_taxon(adviser, adviser->key->leaves[i], mass, &sums);
+    add_forms(adviser, mass, &sums);
     return end_sums(adviser, &sums);
+}
+
+double rush_information(rush_adviser *adviser, uint32_t character, const double *mass)
+{
+    take_all_forms(adviser, mass);
+    return information(adviser, character, mass);
 }
 
 double rush_information_between(rush_adviser *adviser, uint32_t character, uint32_t taxon,
                                 uint32_t other, const double *mass)
 {
-    information_sums sums = begin_sums(adviser, character);
-    add_taxon(adviser, taxon, mass, &sums);
-    add_taxon(adviser, other, mass, &sums);
-    return end_sums(adviser, &sums);
+    adviser->form_count = 0;
+    take_forms(adviser, taxon, mass);
+    take_forms(adviser, other, mass);
+    return information(adviser, character, mass);
 }
 
 /* ---- what to offer ------------------------------------------------------------------------------ */
 
-static bool mostly_inapplicable(const rush_key *key, uint32_t character, const double *mass)
+/* The mass of the forms that cannot show it is more than half. */
+static bool mostly_inapplicable(const rush_adviser *adviser, uint32_t character,
+                                const double *mass)
 {
-    const rush_column *column = &key->model.columns[character];
+    const rush_column *column = &adviser->key->model.columns[character];
+    uint32_t inapplicable = 0;
+    while (inapplicable < column->scored_count &&
+           column->profiles[inapplicable].kind != RUSH_PROFILE_INAPPLICABLE)
+        inapplicable++;
+    if (inapplicable == column->scored_count)
+        return false;
     double cannot = 0, whole = 0;
-    for (uint32_t f = 0; f < key->form_count; f++) {
-        uint32_t profile = rush_column_profile(column, f);
-        whole += mass[f];
-        if (rush_column_kind(column, profile) == RUSH_PROFILE_INAPPLICABLE)
-            cannot += mass[f];
+    for (uint32_t i = 0; i < adviser->form_count; i++) {
+        uint32_t form = adviser->forms[i];
+        whole += mass[form];
+        if (rush_column_profile(column, form) == inapplicable)
+            cannot += mass[form];
     }
     return cannot > whole / 2;
 }
 
-static bool offered(const rush_ranking *ranking, uint32_t at, const rush_look_options *options)
+static bool offered(const rush_adviser *adviser, const rush_ranking *ranking, uint32_t at,
+                    const rush_look_options *options)
 {
     const rush_key *key = ranking->key;
     const rush_character *character = &key->characters[at];
@@ -262,7 +319,7 @@ static bool offered(const rush_ranking *ranking, uint32_t at, const rush_look_op
         return true;
     return character->look_next && character->reach <= options->reach &&
            !rush_sighting_find(ranking->sighting, at) &&
-           !mostly_inapplicable(key, at, ranking->forms);
+           !mostly_inapplicable(adviser, at, ranking->forms);
 }
 
 static void insert(rush_adviser *adviser, uint32_t character, double gain)
@@ -286,10 +343,11 @@ const rush_look *rush_look_next(rush_adviser *adviser, const rush_ranking *ranki
     if (!options)
         options = &usual;
     adviser->look_count = 0;
+    take_all_forms(adviser, ranking->forms);
     for (uint32_t c = 0; c < adviser->key->character_count; c++) {
-        if (!offered(ranking, c, options))
+        if (!offered(adviser, ranking, c, options))
             continue;
-        double gain = rush_information(adviser, c, ranking->forms);
+        double gain = information(adviser, c, ranking->forms);
         if (gain >= options->least_gain)
             insert(adviser, c, gain);
     }
