@@ -45,22 +45,45 @@ static uint32_t report_count(const rush_character *character)
     return character->kind == RUSH_KIND_NUMBER ? RUSH_BINS : character->state_count;
 }
 
+static bool is_kept(uint32_t profiles, uint32_t reports)
+{
+    return (size_t)profiles * reports <= KEPT_MAX;
+}
+
+/* Gives each character its part of what was reserved for all together: of a large key little of it is used. */
+static void share_tables(rush_adviser *adviser, report_law *laws, double *kept)
+{
+    const rush_key *key = adviser->key;
+    adviser->tables = RUSH_ARRAY(&adviser->arena, report_table, key->character_count);
+    for (uint32_t c = 0; c < key->character_count; c++) {
+        uint32_t profiles = key->model.columns[c].profile_count;
+        uint32_t reports = report_count(&key->characters[c]);
+        adviser->tables[c].laws = laws;
+        laws += profiles;
+        if (!is_kept(profiles, reports))
+            continue;
+        adviser->tables[c].reports = kept;
+        kept += (size_t)profiles * reports;
+    }
+}
+
 static void reserve(void *with)
 {
     rush_adviser *adviser = with;
     const rush_key *key = adviser->key;
     rush_arena *arena = &adviser->arena;
     uint32_t most_profiles = 1, most_reports = RUSH_BINS;
-    adviser->tables = RUSH_ARRAY(arena, report_table, key->character_count);
+    size_t laws = 0, kept = 0;
     for (uint32_t c = 0; c < key->character_count; c++) {
         uint32_t profiles = key->model.columns[c].profile_count;
         uint32_t reports = report_count(&key->characters[c]);
         most_profiles = profiles > most_profiles ? profiles : most_profiles;
         most_reports = reports > most_reports ? reports : most_reports;
-        adviser->tables[c].laws = RUSH_ARRAY(arena, report_law, profiles);
-        if ((size_t)profiles * reports <= KEPT_MAX)
-            adviser->tables[c].reports = RUSH_ARRAY(arena, double, (size_t)profiles *reports);
+        laws += profiles;
+        kept += is_kept(profiles, reports) ? (size_t)profiles * reports : 0;
     }
+    share_tables(adviser, RUSH_ARRAY(arena, report_law, laws + 1),
+                 RUSH_ARRAY(arena, double, kept + 1));
     adviser->looks = RUSH_ARRAY(arena, rush_look, key->character_count);
     adviser->forms = RUSH_ARRAY(arena, uint32_t, key->form_count);
     adviser->all = RUSH_ARRAY(arena, double, most_reports);

@@ -82,7 +82,8 @@ static void *take_large(rush_arena *arena, size_t size)
 {
     size_t used = arena->used;
     rush_arena_block *newest = arena->blocks, *block;
-    add_block(arena, calloc(1, sizeof *block + rounded(arena, size)), size);
+    size = rounded(arena, size);
+    add_block(arena, calloc(1, sizeof *block + size), size);
     block = arena->blocks;
     if (newest) {
         block->older = newest->older;
@@ -90,7 +91,7 @@ static void *take_large(rush_arena *arena, size_t size)
         arena->blocks = newest;
         arena->used = used;
     } else {
-        arena->used = rounded(arena, size);
+        arena->used = size;
     }
     return block->bytes;
 }
