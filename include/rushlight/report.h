@@ -7,6 +7,7 @@
 #define RUSHLIGHT_REPORT_H
 
 #include "rushlight/advice.h"
+#include "rushlight/apart.h"
 #include "rushlight/couplets.h"
 #include "rushlight/changes.h"
 #include "rushlight/dialogue.h"
@@ -87,6 +88,18 @@ typedef struct rush_trait_table {
 } rush_trait_table;
 
 RUSH_PUBLIC void rush_report_trait_table(const rush_trait_table *table, rush_buffer *buffer);
+
+/* What tells look-alikes apart: for people, and as one JSON document, schema 1. */
+RUSH_PUBLIC void rush_report_apart_text(const rush_apart *apart, uint32_t language,
+                                        rush_buffer *buffer);
+RUSH_PUBLIC void rush_report_apart_json(const rush_apart *apart, uint32_t language,
+                                        rush_buffer *buffer);
+RUSH_PUBLIC void rush_report_hard_pairs_text(const rush_key *key, const rush_hard_pair *pairs,
+                                             uint32_t count, uint32_t language,
+                                             rush_buffer *buffer);
+RUSH_PUBLIC void rush_report_hard_pairs_json(const rush_key *key, const rush_hard_pair *pairs,
+                                             uint32_t count, uint32_t language,
+                                             rush_buffer *buffer);
 
 /* How a printed key stands on the page, in the styles of the trade: the leads of a couplet together, with the
  * way back in brackets; or each lead with what it goes on to behind it, set in. */

@@ -1,10 +1,9 @@
 #include <math.h>
 
+#include "advise/effort.h"
 #include "advise/split.h"
 #include "rank/likelihood.h"
 
-/* How much dearer a look is by the reach that it needs: a printed key is for beginners, who begin from afar. */
-static const double dearer[RUSH_REACH_COUNT] = {1, 1, 1.2, 2};
 /* Bits that it costs when every form goes one way more: it is then keyed out so many times more. */
 #define WAY_MORE 0.25
 /* How much dearer a couplet is for each state that it lists beyond a few. */
@@ -145,7 +144,7 @@ static double reading_cost(const rush_keying *keying, const rush_split *split)
     for (uint32_t l = 0; l < split->leads && character->kind != RUSH_KIND_NUMBER; l++)
         listed += __builtin_popcountll(split->of[l].states);
     double more = listed > STATES_FEW ? STATE_MORE * (listed - STATES_FEW) : 0;
-    return character->effort * dearer[character->reach] * (1 + more);
+    return rush_beginner_effort(character) * (1 + more);
 }
 
 /* Gain: the information about the taxon, as if a form that goes several ways went each as often, so that rare

@@ -206,12 +206,16 @@ static bool is_utf16(rush_text text)
            (memcmp(text.at, "\xff\xfe", 2) == 0 || memcmp(text.at, "\xfe\xff", 2) == 0);
 }
 
+/* A cell's text grows by so many bytes; libcsv's own 128 are few for a cell of megabytes. */
+enum { CELL_STEP = 64 * 1024 };
+
 static bool parse_all(rush_sheet *sheet, rush_arena *arena, rush_diagnostics *list)
 {
     sheet_reading reading = {.sheet = sheet, .arena = arena, .list = list};
     memory_refused = false;
     csv_init(&reading.parser, 0);
     csv_set_realloc_func(&reading.parser, grow);
+    csv_set_blk_size(&reading.parser, CELL_STEP);
     bool whole = rush_arena_guard(arena, parse, &reading);
     csv_free(&reading.parser);
     return whole;

@@ -1,0 +1,156 @@
+#include <math.h>
+#include <stdlib.h>
+
+#include "advise/likeness.h"
+
+/* The hardest pairs. Every two taxa are first compared by the Bhattacharyya coefficient, the sum over reports of
+ * sqrt(P(r|a) P(r|b)), multiplied over the characters: the chance of a wrong name is at most half of it
+ * (Kailath 1967, IEEE Trans. Commun. Technol. 15:52-60; from memory). Those that come out worst are reckoned
+ * out. In a large key only the members of one taxon are compared. */
+enum { LARGE_KEY = 1000 };
+
+typedef struct pair {
+    uint32_t a, b; /* leaves of the part */
+    rush_sex sex;
+    double alike;
+} pair;
+
+typedef struct search {
+    rush_arena arena;
+    const rush_key *key;
+    const rush_part *part; /* or NULL */
+    const uint32_t *leaves;
+    uint32_t leaf_count, room, found;
+    pair *worst; /* the worst first */
+    rush_hard_pair *pairs;
+    const double *
+        *reports; /* by character: sqrt(P(report | leaf)) by sex and leaf; NULL: not looked at */
+    uint8_t *there[2]; /* by sex and leaf: it has such forms */
+} search;
+
+static void find_reports(search *with)
+{
+    static const rush_sex sexes[] = {RUSH_SEX_MALE, RUSH_SEX_FEMALE};
+    const rush_key *key = with->key;
+    with->reports = RUSH_ARRAY(&with->arena, const double *, key->character_count);
+    for (int s = 0; s < 2; s++)
+        with->there[s] = RUSH_ARRAY(&with->arena, uint8_t, (size_t)with->leaf_count + 1);
+    for (uint32_t c = 0; c < key->character_count; c++) {
+        if (!rush_may_tell(key, c) || key->characters[c].reach > RUSH_REACH_CLOSE)
+            continue;
+        uint32_t reports = rush_report_count(&key->characters[c]);
+        double *roots = RUSH_ARRAY(&with->arena, double, (size_t)2 * with->leaf_count * reports);
+        for (uint32_t at = 0; at < 2 * with->leaf_count; at++) {
+            uint32_t leaf = at % with->leaf_count, sex = at / with->leaf_count;
+            rush_likely_forms likely =
+                rush_likely_of(&with->arena, key, with->part, &with->leaves[leaf], 1, sexes[sex]);
+            with->there[sex][leaf] = likely.count > 0;
+            if (!likely.count)
+                continue;
+            const double *by_taxon = rush_reports_by_taxon(
+                &with->arena, &likely, rush_reports_by_form(&with->arena, key, c, &likely),
+                reports);
+            for (uint32_t r = 0; r < reports; r++)
+                roots[(size_t)at * reports + r] = sqrt(by_taxon[r]);
+        }
+        with->reports[c] = roots;
+    }
+}
+
+static double alike(const search *with, uint32_t a, uint32_t b, uint32_t sex)
+{
+    double product = 1;
+    for (uint32_t c = 0; c < with->key->character_count; c++) {
+        if (!with->reports[c])
+            continue;
+        uint32_t reports = rush_report_count(&with->key->characters[c]);
+        const double *of = with->reports[c] + (size_t)sex * with->leaf_count * reports;
+        double sum = 0;
+        for (uint32_t r = 0; r < reports; r++)
+            sum += of[(size_t)a * reports + r] * of[(size_t)b * reports + r];
+        product *= sum;
+    }
+    return product;
+}
+
+static void keep(search *with, pair made)
+{
+    uint32_t at = with->found;
+    for (; at && (float)with->worst[at - 1].alike < (float)made.alike; at--)
+        if (at < with->room)
+            with->worst[at] = with->worst[at - 1];
+    if (at < with->room)
+        with->worst[at] = made;
+    with->found += with->found < with->room;
+}
+
+static void compare_all(search *with)
+{
+    const rush_key *key = with->key;
+    for (uint32_t a = 0; a < with->leaf_count; a++)
+        for (uint32_t b = a + 1; b < with->leaf_count; b++) {
+            pair made = {a, b, RUSH_SEX_ANY, -1};
+            if (with->leaf_count > LARGE_KEY &&
+                key->taxa[with->leaves[a]].parent != key->taxa[with->leaves[b]].parent)
+                continue;
+            for (uint32_t sex = 0; sex < 2; sex++) {
+                if (!with->there[sex][a] || !with->there[sex][b])
+                    continue;
+                double so = alike(with, a, b, sex);
+                /* Not but for rounding: sexes that are alike are as hard as each other. */
+                if ((float)so > (float)made.alike)
+                    made.sex = made.alike < 0 && sex == 0 ? RUSH_SEX_MALE : RUSH_SEX_FEMALE;
+                else if ((float)so == (float)made.alike)
+                    made.sex = RUSH_SEX_ANY;
+                made.alike = fmax(made.alike, so);
+            }
+            if (made.alike >= 0)
+                keep(with, made);
+        }
+}
+
+static double safe_in_field(search *with, const pair *of)
+{
+    const rush_key *key = with->key;
+    uint32_t taxa[2] = {with->leaves[of->a], with->leaves[of->b]}, used = 0;
+    rush_likely_forms likely = rush_likely_of(&with->arena, key, with->part, taxa, 2, of->sex);
+    rush_looked_at *looks = RUSH_ARRAY(&with->arena, rush_looked_at, key->character_count);
+    for (uint32_t c = 0; c < key->character_count; c++)
+        if (with->reports[c])
+            looks[used++] = (rush_looked_at){c, rush_report_count(&key->characters[c]),
+                                             rush_reports_by_form(&with->arena, key, c, &likely)};
+    return rush_safe_together(&with->arena, &likely, looks, used);
+}
+
+static void run(void *given)
+{
+    search *with = given;
+    with->worst = RUSH_ARRAY(&with->arena, pair, (size_t)with->room + 1);
+    if (with->leaf_count < 2)
+        return;
+    find_reports(with);
+    compare_all(with);
+    for (uint32_t i = 0; i < with->found; i++) {
+        const pair *of = &with->worst[i];
+        rush_hard_pair made = {with->leaves[of->a], with->leaves[of->b], of->sex,
+                               safe_in_field(with, of)};
+        uint32_t at = i;
+        for (; at && (float)with->pairs[at - 1].safe > (float)made.safe; at--)
+            with->pairs[at] = with->pairs[at - 1];
+        with->pairs[at] = made;
+    }
+}
+
+uint32_t rush_apart_hardest(const rush_key *key, const rush_part *part, rush_hard_pair *pairs,
+                            uint32_t room)
+{
+    search with = {.key = key,
+                   .part = part,
+                   .leaves = part ? part->leaves : key->leaves,
+                   .leaf_count = part ? part->leaf_count : key->leaf_count,
+                   .room = room,
+                   .pairs = pairs};
+    bool good = rush_arena_guard(&with.arena, run, &with);
+    rush_arena_free(&with.arena);
+    return good ? with.found : RUSH_NONE;
+}

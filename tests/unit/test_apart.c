@@ -1,0 +1,151 @@
+/* Telling look-alikes apart: the figures against formulas, the shipped key against published accounts. */
+#include "support/support.h"
+
+#include <math.h>
+#include <stdio.h>
+#include <string.h>
+
+static const char *key_path, *tables;
+
+/* Three characters of two states, each misread once in twenty. */
+static const char three[] =
+    "rushlight: 1\nkey: three\nversion: 1\ncaution_factor: 1\n"
+    "characters:\n"
+    "  a: {misread: 0.05, states: [yes, no]}\n"
+    "  b: {misread: 0.05, states: [yes, no]}\n"
+    "  c: {misread: 0.05, reach: hand, states: [yes, no]}\n"
+    "taxa:\n"
+    "  Ficta alba: {rank: species, traits: {a: 'yes', b: 'yes', c: 'yes'}}\n"
+    "  Ficta nigra: {rank: species, traits: {a: 'no', b: 'no', c: 'no'}}\n";
+
+static bool near(double a, double b, double by)
+{
+    return fabs(a - b) <= by;
+}
+
+/* One: right in 0.95, and the capacity of the binary symmetric channel, 1 - H(0.05) = 0.71360 bits (Shannon
+ * 1948, Bell Syst. Tech. J. 27). Two that err alike: a tie is as good as a toss, 0.95 again. Three: the
+ * majority, 0.95^3 + 3 x 0.95^2 x 0.05 = 0.99275 (the binomial law; Condorcet's jury). */
+static void formulas(void **state)
+{
+    (void)state;
+    rush_key *key = support_key_of_text(three, NULL);
+    assert_non_null(key);
+    uint32_t taxa[] = {0, 1};
+    const rush_apart *apart = rush_apart_tell(key, taxa, 2, NULL);
+    assert_non_null(apart);
+    assert_int_equal(apart->view_count, 1);
+    const rush_apart_view *view = &apart->views[0];
+    assert_int_equal(view->mark_count, 3);
+    for (int m = 0; m < 3; m++) {
+        assert_true(near(view->marks[m].safe, 0.95, 1e-12));
+        assert_true(near(view->marks[m].gain, 0.7136030, 1e-6));
+    }
+    assert_int_equal(rush_key_character(key, view->marks[2].character)->reach, RUSH_REACH_HAND);
+    assert_true(near(view->field, 0.95, 0.01));
+    assert_true(near(view->hand, 0.99275, 0.01));
+    assert_true(near(view->together, 0.99275, 0.01));
+    rush_apart_free(apart);
+    assert_null(rush_apart_tell(key, taxa, 1, NULL));
+    rush_hard_pair pairs[3];
+    assert_int_equal(rush_apart_hardest(key, NULL, pairs, 3), 1);
+    assert_true(near(pairs[0].safe, 0.95, 0.01));
+    assert_int_equal(pairs[0].sex, RUSH_SEX_ANY);
+    rush_key_free(key);
+}
+
+/* ---- published accounts -------------------------------------------------------------------------------------- */
+
+static bool among(const char *list, const char *id)
+{
+    size_t length = strlen(id);
+    for (const char *at = strstr(list, id); at; at = strstr(at + 1, id))
+        if ((at == list || at[-1] == ',') && (!at[length] || at[length] == ','))
+            return true;
+    return false;
+}
+
+/* taxa, sex, the marks that the account gives */
+static void check_row(const rush_key *key, char **fields)
+{
+    char *names[RUSH_APART_TAXA_MAX];
+    uint32_t taxa[RUSH_APART_TAXA_MAX];
+    size_t count = support_split(fields[0], ',', names, RUSH_APART_TAXA_MAX);
+    for (size_t i = 0; i < count; i++) {
+        taxa[i] = rush_key_find_taxon(key, rush_text_of(names[i]));
+        assert_true(taxa[i] != RUSH_NONE);
+    }
+    const rush_apart *apart = rush_apart_tell(key, taxa, (uint32_t)count, NULL);
+    assert_non_null(apart);
+    bool seen = false;
+    for (uint32_t v = 0; v < apart->view_count; v++) {
+        const rush_apart_view *view = &apart->views[v];
+        if (strcmp(fields[1], "any") != 0 && view->sex != RUSH_SEX_ANY &&
+            strcmp(fields[1], rush_sex_name(view->sex)) != 0)
+            continue;
+        seen = true;
+        assert_true(view->mark_count > 0);
+        const char *first = rush_key_character(key, view->marks[0].character)->id;
+        if (!among(fields[2], first))
+            fail_msg("%s and others, %s: %s comes first, not one of %s", names[0],
+                     rush_sex_name(view->sex), first, fields[2]);
+        assert_true(view->together <= view->hand + 0.02);
+        assert_true(view->field <= view->hand);
+    }
+    assert_true(seen);
+    rush_apart_free(apart);
+}
+
+static void published_accounts(void **state)
+{
+    (void)state;
+    rush_key *key = support_key(key_path);
+    rush_buffer text = {0};
+    char path[1024];
+    unsigned rows = 0;
+    snprintf(path, sizeof path, "%s/odonata-look-alikes.tsv", tables);
+    support_read(path, &text);
+    for (char *row = text.bytes, *next; row && *row; row = next) {
+        char *fields[8];
+        next = strchr(row, '\n');
+        if (next)
+            *next++ = '\0';
+        if (row[0] == '#')
+            continue;
+        assert_int_equal(support_split(row, '\t', fields, 8), 5);
+        check_row(key, fields);
+        rows++;
+    }
+    assert_true(rows >= 6);
+    rush_buffer_free(&text);
+    rush_key_free(key);
+}
+
+/* Females of Coenagrion among themselves: common practice, no published source. */
+static void the_hardest(void **state)
+{
+    (void)state;
+    enum { ROOM = 12 };
+    rush_key *key = support_key(key_path);
+    rush_hard_pair pairs[ROOM];
+    assert_int_equal(rush_apart_hardest(key, NULL, pairs, ROOM), ROOM);
+    for (int i = 1; i < ROOM; i++)
+        assert_true(pairs[i].safe >= pairs[i - 1].safe && pairs[i].safe < 1);
+    uint32_t genus = rush_key_find_taxon(key, rush_text_of("Coenagrion"));
+    assert_int_equal(rush_key_taxon(key, pairs[0].taxon)->parent, genus);
+    assert_int_equal(rush_key_taxon(key, pairs[0].other)->parent, genus);
+    assert_int_equal(pairs[0].sex, RUSH_SEX_FEMALE);
+    rush_key_free(key);
+}
+
+int main(int argc, char **argv)
+{
+    if (argc < 3)
+        return 2;
+    key_path = argv[1];
+    tables = argv[2];
+    const struct CMUnitTest tests[] = {cmocka_unit_test(formulas),
+                                       cmocka_unit_test(published_accounts),
+                                       cmocka_unit_test(the_hardest)};
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}
