@@ -205,7 +205,8 @@ void rush_check_gaps(rush_checker *checker)
                       .known = RUSH_ARRAY(&checker->arena, uint32_t, key->form_count + 1),
                       .shown = RUSH_ARRAY(&checker->arena, uint32_t, key->form_count + 1)};
     for (uint32_t c = 0; c < key->character_count; c++)
-        if (rush_is_mark(key, c) && !rush_lost_character(checker, c)) {
+        if (rush_is_mark(key, c) && key->model.columns[c].whole &&
+            !rush_lost_character(checker, c)) {
             with.character = c;
             check_character(&with);
         }

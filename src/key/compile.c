@@ -22,6 +22,8 @@ typedef struct column_draft {
     uint32_t *scored_before;                /* how many scored forms stand before each form */
     uint32_t *mixture_of;   /* of each taxon, for its unscored forms; RUSH_NONE: not made yet */
     uint32_t whole_mixture; /* the same for those whose branch is not scored */
+    bool *scored;           /* of each character: something in the key is scored in it */
+    const uint8_t *zeros;   /* the profile of every form where nothing is; NULL: not made yet */
     double *suitability;    /* one number a state, of the character with most */
 } column_draft;
 
@@ -327,10 +329,9 @@ static const void *copy_of(column_draft *draft, const void *items, uint32_t coun
     return copy;
 }
 
-static void finish_column(column_draft *draft, rush_column *column)
+static void finish_profiles(column_draft *draft, rush_column *column)
 {
     const rush_character *character = &draft->key->characters[draft->character];
-    uint32_t forms = draft->key->form_count;
     column->profiles =
         copy_of(draft, draft->profiles.items, draft->profiles.count, sizeof *column->profiles);
     column->scored_count = draft->profiles.count;
@@ -340,6 +341,12 @@ static void finish_column(column_draft *draft, rush_column *column)
     column->set_words = (character->state_count + 63) / 64;
     if (character->confused_count)
         column->confused = confused_sets(draft->arena, character, column->set_words);
+}
+
+static void finish_column(column_draft *draft, rush_column *column)
+{
+    uint32_t forms = draft->key->form_count;
+    finish_profiles(draft, column);
     if (column->profile_count <= 256) {
         uint8_t *narrow = RUSH_ARRAY(draft->arena, uint8_t, forms);
         for (uint32_t f = 0; f < forms; f++)
@@ -353,10 +360,25 @@ static void finish_column(column_draft *draft, rush_column *column)
     }
 }
 
+/* Nothing in the key is scored: every form is like every other. */
+static void make_blank_column(column_draft *draft, rush_column *column)
+{
+    if (!draft->zeros)
+        draft->zeros = RUSH_ARRAY(draft->arena, uint8_t, draft->key->form_count);
+    if (profile_of_trait(draft, NULL) == RUSH_NONE)
+        add_mixture(draft, RUSH_NONE);
+    finish_profiles(draft, column);
+    column->narrow = draft->zeros;
+}
+
 /* False when it has too many profiles. */
 static bool make_column(column_draft *draft, rush_column *column)
 {
     forget(draft);
+    if (draft->character >= RUSH_BUILT_IN_CHARACTERS && !draft->scored[draft->character]) {
+        make_blank_column(draft, column);
+        return true;
+    }
     if (draft->character < RUSH_BUILT_IN_CHARACTERS)
         find_built_in(draft);
     else
@@ -427,6 +449,12 @@ static void sort_by_rank(column_draft *draft)
                 draft->by_rank[count++] = t;
 }
 
+static void see_traits(column_draft *draft, const rush_trait *const *traits, uint32_t count)
+{
+    for (uint32_t i = 0; i < count; i++)
+        draft->scored[traits[i]->character] = true;
+}
+
 static void begin_draft(column_draft *draft)
 {
     const rush_key *key = draft->key;
@@ -445,6 +473,11 @@ static void begin_draft(column_draft *draft)
     draft->scored_before = RUSH_ARRAY(scratch, uint32_t, key->form_count + 1);
     draft->mixture_of = RUSH_ARRAY(scratch, uint32_t, key->taxon_count);
     draft->suitability = RUSH_ARRAY(scratch, double, states);
+    draft->scored = RUSH_ARRAY(scratch, bool, key->character_count);
+    for (uint32_t t = 0; t < key->taxon_count; t++)
+        see_traits(draft, key->taxa[t].traits, key->taxa[t].trait_count);
+    for (uint32_t f = 0; f < key->form_count; f++)
+        see_traits(draft, key->forms[f].traits, key->forms[f].trait_count);
     sort_by_rank(draft);
 }
 

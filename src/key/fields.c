@@ -482,6 +482,17 @@ static bool is_near(rush_text text, const char *field)
     return nearest.count > 0;
 }
 
+/* Whether a field that may have been meant could have this value: a word of a choice is one of its words. */
+static bool may_hold(const rush_field *field, rush_node value)
+{
+    if (field->kind != RUSH_FIELD_CHOICE)
+        return true;
+    for (int i = 0; field->choices[i]; i++)
+        if (rush_text_equal(rush_node_text(value), rush_text_of(field->choices[i])))
+            return true;
+    return false;
+}
+
 /* A field that the format does not have. When there is one that was probably meant, and it is not given
  * too, that is returned, so that nothing more follows from the mistake. */
 static const rush_field *refuse_field(rush_loader *loader, rush_node mapping, rush_node name,
@@ -511,7 +522,8 @@ static const rush_field *refuse_field(rush_loader *loader, rush_node mapping, ru
         list_fields(loader, made, table->fields, table->count);
     for (size_t i = 0; i < table->count && nearest.count == 1; i++)
         if (strcmp(table->fields[i].name, nearest.names[0]) == 0 &&
-            !rush_node_is(rush_field_find(mapping, nearest.names[0])))
+            !rush_node_is(rush_field_find(mapping, nearest.names[0])) &&
+            may_hold(&table->fields[i], rush_node_next(name)))
             meant = &table->fields[i];
     loader->recovered += meant != NULL;
     return meant;
