@@ -127,7 +127,7 @@ static void complain_of_name(const rush_key *key, char **words, int count)
     if (nearest) {
         rush_buffer_string(&message, "; did you mean '");
         rush_buffer_safe(&message, rush_text_of(nearest));
-        rush_buffer_byte(&message, '\'');
+        rush_buffer_string(&message, "'?");
     }
     rush_buffer_string(&message, "\n`rushlight about` lists its taxa\n");
     output_error(&message);

@@ -10,6 +10,7 @@ const char *rush_words_sexes(rush_sex sex)
 /* How often, from the weight of a state; NULL: too seldom to be told. */
 static const char *how_often(double weight)
 {
+    weight += 1e-9; /* a weight that is written as 0.1 is not less */
     return weight >= 0.95   ? ""
            : weight >= 0.6  ? "mostly "
            : weight >= 0.4  ? "often "
