@@ -25,6 +25,37 @@ static bool known_version(rush_loader *loader, rush_node root)
     return false;
 }
 
+/* A tag as RFC 5646 (BCP 47) has it, section 2.1, as to its shape: letters, then more behind hyphens. */
+static bool is_language_tag(rush_text tag)
+{
+    size_t length = 0, subtags = 0;
+    for (size_t i = 0; i <= tag.length; i++) {
+        char c = i < tag.length ? tag.at[i] : '-';
+        bool letter = (c >= 'a' && c <= 'z') || (c >= 'A' && c <= 'Z');
+        if (letter || (subtags && c >= '0' && c <= '9')) {
+            length++;
+            continue;
+        }
+        if (c != '-' || length > 8 || length < (subtags ? 1 : 2))
+            return false;
+        length = 0;
+        subtags++;
+    }
+    return true;
+}
+
+static void check_language(rush_loader *loader, rush_node node)
+{
+    rush_text tag = rush_node_text(node);
+    if (rush_node_kind_of(node) != RUSH_SCALAR || !tag.length || is_language_tag(tag))
+        return;
+    rush_diagnostic *made =
+        rush_node_diagnose(loader, node, RUSH_BAD_LANGUAGE, "'%.*s' is not the tag of a language",
+                           (int)tag.length, tag.at);
+    rush_diagnose_help(loader->list, made, "write two or three letters, as in en, nl or de-AT");
+    loader->recovered++;
+}
+
 static void read_languages(rush_loader *loader)
 {
     static const char *const only[] = {"en"};
@@ -35,6 +66,11 @@ static void read_languages(rush_loader *loader)
         rush_value_also(loader, node, &languages);
     else if (rush_node_is(node))
         rush_node_wrong_shape(loader, node, "a list of languages");
+    if (rush_node_is(node) && rush_node_kind_of(node) == RUSH_SCALAR)
+        check_language(loader, node);
+    else if (rush_node_is(node) && rush_node_kind_of(node) == RUSH_SEQUENCE)
+        for (rush_node tag = rush_node_first(node); rush_node_is(tag); tag = rush_node_next(tag))
+            check_language(loader, tag);
     for (uint32_t i = 1; i < languages.count; i++)
         for (uint32_t j = 0; j < i; j++)
             if (strcmp(languages.names[i], languages.names[j]) == 0)

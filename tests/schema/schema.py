@@ -27,16 +27,17 @@ failures = 0
 # What the loader finds and a schema can see as well, always; in traits some of it depends on the character's kind.
 SEEN = {"unknown-field", "missing-field", "bad-format-version", "wrong-shape", "bad-number", "too-few-states",
         "reserved-name", "part-outside", "bad-range", "bad-sketch", "too-large", "bad-choice", "bad-id",
-        "bad-figure"}
+        "bad-figure", "bad-language"}
 # What it cannot see by nature: what is no YAML (the reader stops, or drops it), what one thing says of another
 # (references, names given twice, sums, order, kinds), and all that is reckoned.
 READER = {"cannot-open", "bad-utf8", "control-character", "syntax", "tab", "too-deep", "yaml-extra",
           "second-document", "repeated-field"}
-RELATIONS = {"bad-language", "repeated-name", "unknown-character", "unknown-state", "unknown-taxon",
+RELATIONS = {"repeated-name", "unknown-character", "unknown-state", "unknown-taxon",
              "unknown-source", "unknown-unit", "wrong-trait", "weights-sum", "shares-sum", "misplaced-forms",
              "parent-loop", "rank-order", "sighting-unread", "sighting-fails"}
 # Within SEEN, what hangs on something else in the file or on Unicode: the loader says these too.
-HIDDEN = [("bad-choice", "is not an occurrence"), ("bad-id", "whose name is too long"),
+HIDDEN = [("bad-choice", "is not an occurrence"), ("bad-language", "is not a language of this key"),
+          ("bad-id", "whose name is too long"),
           ("wrong-shape", "where a range should stand"), ("wrong-shape", "where months should stand"),
           ("bad-figure", "document type"), ("bad-figure", "well-formed"), ("bad-figure", "no size"),
           ("bad-figure", "not an SVG"), ("bad-figure", "larger than"), ("bad-figure", "too elaborate"),
