@@ -147,7 +147,8 @@ static rush_key *make(key_draft *draft, void (*drop)(void *with))
         return NULL;
     *key = *draft->old;
     key->arena = (rush_arena){0};
-    key->files = NULL;
+    key->files = NULL; /* these stay the old one's */
+    key->figure_files = NULL;
     key->sighting_count = 0;
     key->sightings = NULL;
     draft->key = key;
