@@ -63,8 +63,10 @@ typedef struct rush_ranking {
     const double *forms,
         *taxa;       /* the probability of each; a genus's with its unlisted relatives' */
     double unlisted; /* that the insect is not in the key */
-    const rush_candidate *candidates; /* the best first; of equal ones, in the key's own order */
-    uint32_t candidate_count;         /* those of the part */
+    /* The best first; of equal ones, in the key's own order. Of a key with more than 2048 hypotheses, those too
+     * unlikely to be told apart stand last, and those that do not count at all (below 1e-13) are left out. */
+    const rush_candidate *candidates;
+    uint32_t candidate_count; /* those of the part */
     uint32_t in_play;
     rush_verdict verdict;
     rush_fit fit;

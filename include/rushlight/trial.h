@@ -173,8 +173,6 @@ RUSH_PUBLIC double rush_trial_safe_right(const rush_trial_tally *tally);
  * nothing was called safe. */
 RUSH_PUBLIC bool rush_trial_safe_interval(const rush_trial_tally *tally, double *low,
                                           double *high);
-/* Of what was called safe as a taxon without children, or wrongly to any rank: the part that was right. */
-RUSH_PUBLIC double rush_trial_named_right(const rush_trial_tally *tally);
 /* Answers: entropy / capacity; 0 when there is no capacity. */
 RUSH_PUBLIC double rush_trial_floor(const rush_trial *trial, const rush_trial_run *run);
 

@@ -49,7 +49,8 @@ typedef struct rush_command {
     int (*run)(const void *settings, char **operands, int count);
 } rush_command;
 
-extern const rush_command command_ask, command_rank, command_check, command_changes, command_about, command_sow;
+extern const rush_command command_ask, command_rank, command_check, command_changes,
+    command_about, command_sow;
 extern const rush_command command_trial, command_apart, command_couplets;
 
 /* commands.c. Every command, in the order of the help; NULL ends them. */

@@ -118,7 +118,7 @@ const rush_explanation rush_explain_file[] = {
      "rushlight: 7\n", "rushlight: 1\n", false},
     {RUSH_BAD_LANGUAGE,
      "A text is given in a language that `languages:` does not list; or a text with a colon in it, which "
-     "needs quotes, was taken for fields.",
+     "needs quotes, was taken for fields; or what `languages:` lists is not the tag of a language, such as en.",
      "languages: [en]\n"
      "title: {en: Shells, nl: Schelpen}\n",
      "languages: [en, nl]\n"

@@ -39,18 +39,6 @@ void rush_source_init(rush_source *source, rush_arena *arena, const char *name, 
     source->line_count = lines.count;
 }
 
-uint32_t rush_source_offset(const rush_source *source, size_t line, size_t column)
-{
-    if (line >= source->line_count)
-        return (uint32_t)source->text.length;
-    size_t at = source->lines[line], length;
-    for (; column && at < source->text.length && !break_at(source->text, at); column--) {
-        rush_unicode_at(source->text, at, &length);
-        at += length;
-    }
-    return (uint32_t)at;
-}
-
 bool rush_source_doubts(const rush_source *source, rush_span span)
 {
     const char *text = source->text.at;

@@ -27,8 +27,6 @@ typedef struct rush_source {
 
 /* The text must outlive the source. */
 void rush_source_init(rush_source *source, rush_arena *arena, const char *name, rush_text text);
-/* Where code point `column` (from 0) of line `line` (from 0) stands, clipped to the text. */
-uint32_t rush_source_offset(const rush_source *source, size_t line, size_t column);
 /* Whether a span touches a line that is not what its author meant. */
 bool rush_source_doubts(const rush_source *source, rush_span span);
 /* The place of a span, clipped to its first line; its strings borrow from the source. */

@@ -53,14 +53,14 @@ struct rush_key {
     uint32_t trait_count; /* different ones */
 
     const rush_mark *character_marks, *taxon_marks, *sighting_marks;
-    /* Where each was authored (place.h): names, of which the next node is the body; sightings as a whole. */
-    const rush_node *character_nodes, *taxon_nodes, *source_nodes, *sighting_nodes;
+    /* Where each was authored (place.h): names, of which the next node is the body. */
+    const rush_node *character_nodes, *taxon_nodes, *source_nodes;
     rush_node root;
     /* Of a key that is only to be checked: something is wrong in it. */
     bool faulty;
-    bool incomplete;   /* ... since a part of it could not be read */
+    bool incomplete;       /* ... since a part of it could not be read */
     bool occurrences_lost; /* words for how often a taxon is met are wrong */
-    bool sources_lost; /* something rests on a source that it does not have */
+    bool sources_lost;     /* something rests on a source that it does not have */
     const bool
         *taxon_doubts;      /* by taxon: something in it, or in what it stands within, is wrong */
     const bool *taxon_lost; /* ... and that is more than traits that are marked as lost */

@@ -280,7 +280,6 @@ static void link_nodes(rush_loader *loader)
     key->character_nodes = characters;
     key->taxon_nodes = taxa;
     key->source_nodes = loader->source_nodes.items;
-    key->sighting_nodes = loader->sighting_nodes.items;
     key->root = rush_tree_root(&loader->trees.items[0]);
 }
 

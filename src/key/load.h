@@ -58,7 +58,7 @@ typedef struct rush_loader {
     RUSH_LIST(rush_taxon) taxa;
     RUSH_LIST(rush_taxon_draft) taxon_drafts;
     RUSH_LIST(rush_source_entry) sources;
-    RUSH_LIST(rush_node) source_nodes, sighting_nodes;
+    RUSH_LIST(rush_node) source_nodes;
     RUSH_LIST(rush_worked_sighting) sightings;
     RUSH_LIST(rush_mark) sighting_marks;
     RUSH_LIST(rush_occurrence_word) occurrences;

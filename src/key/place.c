@@ -107,11 +107,3 @@ rush_mark rush_place_source(const rush_key *key, uint32_t source)
         return (rush_mark){0};
     return rush_node_mark(key->source_nodes[source]);
 }
-
-rush_mark rush_place_sighting(const rush_key *key, uint32_t sighting, const char *field)
-{
-    if (!key->root.tree)
-        return (rush_mark){0};
-    rush_node node = key->sighting_nodes[sighting];
-    return field_or_name(node, node, field);
-}

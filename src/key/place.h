@@ -21,6 +21,5 @@ rush_mark rush_place_form(const rush_key *key, uint32_t form);
 rush_mark rush_place_trait(const rush_key *key, uint32_t taxon, uint32_t form,
                            uint32_t character);
 rush_mark rush_place_source(const rush_key *key, uint32_t source);
-rush_mark rush_place_sighting(const rush_key *key, uint32_t sighting, const char *field);
 
 #endif

@@ -51,7 +51,6 @@ static void read_sighting(rush_loader *loader, rush_node node)
         return; /* one that is not what was meant proves nothing */
     *RUSH_PUSH(loader->arena, &loader->sightings) = draft.sighting;
     *RUSH_PUSH(loader->arena, &loader->sighting_marks) = rush_node_mark(draft.saw);
-    *RUSH_PUSH(loader->arena, &loader->sighting_nodes) = node;
 }
 
 void rush_load_sightings(rush_loader *loader)

@@ -10,7 +10,8 @@
 
 typedef struct rush_json {
     rush_buffer *buffer;
-    bool first; /* nothing stands yet in the innermost object or array, or a name waits for its value */
+    bool
+        first; /* nothing stands yet in the innermost object or array, or a name waits for its value */
 } rush_json;
 
 /* Names are words of our own, which need no escape; NULL inside an array, at the top, and behind

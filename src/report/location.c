@@ -264,7 +264,8 @@ rush_location rush_location_read(rush_text written, double uncertainty, uint32_t
         location.kind = RUSH_LOCATION_WRITTEN;
     if (metres)
         blur(&location, metres);
-    bool own = location.kind == RUSH_LOCATION_GRID && (location.blurred || location.uncertainty == 0);
+    bool own =
+        location.kind == RUSH_LOCATION_GRID && (location.blurred || location.uncertainty == 0);
     if (own)
         location.uncertainty =
             whole_metres(square_radius(&location.square) + location.uncertainty);

@@ -23,10 +23,10 @@ struct rush_sighting {
     rush_kept_text fields[RUSH_RECORD_FIELD_COUNT];
     rush_buffer texts;
     /* Of what is being read: */
-    rush_buffer unquoted;       /* values without their quotation marks */
-    rush_buffer line_starts;    /* of a row of several lines: uint32_t offsets */
-    rush_kept_text degrees[2];  /* latitude and longitude */
-    struct csv_parser *cells;   /* of rows; made when the first one is read */
+    rush_buffer unquoted;      /* values without their quotation marks */
+    rush_buffer line_starts;   /* of a row of several lines: uint32_t offsets */
+    rush_kept_text degrees[2]; /* latitude and longitude */
+    struct csv_parser *cells;  /* of rows; made when the first one is read */
 };
 
 uint32_t rush_set_words(const rush_key *key, uint32_t character);

@@ -202,12 +202,6 @@ bool rush_trial_safe_interval(const rush_trial_tally *tally, double *low, double
     return safe;
 }
 
-double rush_trial_named_right(const rush_trial_tally *tally)
-{
-    uint32_t right = tally->outcomes[RUSH_OUTCOME_RIGHT];
-    return part(right, right + tally->outcomes[RUSH_OUTCOME_WRONG]);
-}
-
 double rush_trial_floor(const rush_trial *trial, const rush_trial_run *run)
 {
     return trial->capacity > 0 ? run->entropy / trial->capacity : 0;
