@@ -118,6 +118,30 @@ RUSH_PUBLIC void rush_report_couplets_markdown(const rush_couplets *couplets,
 RUSH_PUBLIC void rush_report_couplets_json(const rush_couplets *couplets, uint32_t language,
                                            rush_buffer *buffer);
 
+/* A handout of a part of a key: its couplets, look-alikes, and an account of each taxon with size, season, marks
+ * by sex and form, drawings, habitat and sources; with a caution, a ruler to check the print, and credits. */
+typedef struct rush_sheet_request {
+    const rush_part *part;
+    const rush_couplets *couplets; /* of the part; NULL: none */
+    const char *title, *place;     /* the user's own; or NULL */
+    uint32_t language;             /* of the key */
+    uint32_t pairs;                /* of look-alikes, at most */
+    uint32_t marks; /* in an account: the characters that tell most in the part, at most */
+    bool large;                    /* large print */
+} rush_sheet_request;
+
+/* A document, from which each way out says the same. */
+typedef struct rush_document rush_document;
+
+/* NULL when there is no memory. The document keeps what it needs of the key by pointers, so that the key must
+ * live as long as it. */
+RUSH_PUBLIC rush_document *rush_sheet_make(const rush_sheet_request *request);
+RUSH_PUBLIC void rush_document_free(rush_document *document);
+/* One HTML file that needs no other: no script, nothing fetched. Printed on A4 its lengths are true. */
+RUSH_PUBLIC void rush_document_html(const rush_document *document, rush_buffer *buffer);
+RUSH_PUBLIC void rush_document_markdown(const rush_document *document, rush_buffer *buffer);
+RUSH_PUBLIC void rush_document_text(const rush_document *document, rush_buffer *buffer);
+
 /* What `check` found in one key. */
 typedef struct rush_findings {
     const char *key; /* as it was named */

@@ -1,5 +1,13 @@
 #include "command.h"
 
-const rush_command *const commands[] = {
-    &command_ask,   &command_rank,  &command_check,    &command_changes, &command_trial,
-    &command_about, &command_apart, &command_couplets, &command_sow,     NULL};
+const rush_command *const commands[] = {&command_ask,
+                                        &command_rank,
+                                        &command_check,
+                                        &command_changes,
+                                        &command_trial,
+                                        &command_about,
+                                        &command_apart,
+                                        &command_couplets,
+                                        &command_sheet,
+                                        &command_sow,
+                                        NULL};

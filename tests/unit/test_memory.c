@@ -86,6 +86,19 @@ static const char *read_text(void *user, const char *name, rush_buffer *text)
     return NULL;
 }
 
+static bool report_sheet(const rush_part *part, rush_buffer *out)
+{
+    rush_sheet_request request = {.part = part, .title = "Shells", .pairs = 2, .marks = 9};
+    rush_document *document = rush_sheet_make(&request);
+    if (!document)
+        return false;
+    rush_document_html(document, out);
+    rush_document_markdown(document, out);
+    rush_document_text(document, out);
+    rush_document_free(document);
+    return true;
+}
+
 static bool report_table(const rush_key *key, rush_diagnostics *list, rush_buffer *out)
 {
     rush_part_request all = {0};
@@ -94,8 +107,9 @@ static bool report_table(const rush_key *key, rush_diagnostics *list, rush_buffe
         rush_trait_table table = {.part = part, .columns = 80};
         rush_report_trait_table(&table, out);
     }
+    bool sheet = part && report_sheet(part, out);
     rush_part_free(part);
-    return part != NULL;
+    return sheet;
 }
 
 static bool rank_and_report(const rush_key *key, rush_diagnostics *list, rush_buffer *out)
