@@ -24,6 +24,7 @@ typedef struct rush_rank_options {
     bool no_occurrence; /* every taxon as likely beforehand as every other */
     const struct rush_part *
         part; /* listed taxa and forms that are left out of it have no probability; NULL: all have */
+    uint32_t top; /* so many candidates, but 2 at least; 0: all */
 } rush_rank_options;
 
 /* A taxon without children. */
@@ -63,10 +64,9 @@ typedef struct rush_ranking {
     const double *forms,
         *taxa;       /* the probability of each; a genus's with its unlisted relatives' */
     double unlisted; /* that the insect is not in the key */
-    /* The best first; of equal ones, in the key's own order. Of a key with more than 2048 hypotheses, those too
-     * unlikely to be told apart stand last, and those that do not count at all (below 1e-13) are left out. */
+    /* As many as were asked for, the best first; of equal ones, in the key's own order. */
     const rush_candidate *candidates;
-    uint32_t candidate_count; /* those of the part */
+    uint32_t candidate_count; /* of the part alone */
     uint32_t in_play;
     rush_verdict verdict;
     rush_fit fit;

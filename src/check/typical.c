@@ -72,7 +72,8 @@ static void tabulate(typical_check *with, uint32_t at)
 static void score_rivals(typical_check *with, uint32_t form, uint32_t first, uint32_t count)
 {
     const rush_key *key = with->checker->key;
-    memcpy(with->score + first, key->model.log_prior + first, count * sizeof(double));
+    for (uint32_t f = first; f < first + count; f++)
+        with->score[f] = log(key->model.prior[f]);
     for (uint32_t c = 0; c < key->character_count; c++) {
         if (!with->report[c])
             continue;

@@ -94,7 +94,10 @@ static void write_result(rank_worker *worker, const rush_result *result, row_bat
 static void rank_row(rank_worker *worker, const rush_line *line, row_batch *batch)
 {
     const rank_settings *settings = worker->plan->settings;
-    rush_rank_options how = {settings->safe, settings->no_occurrence, worker->plan->part};
+    rush_rank_options how = {.safe = settings->safe,
+                             .no_occurrence = settings->no_occurrence,
+                             .part = worker->plan->part,
+                             .top = settings->top ? settings->top : 1};
     const rush_ranking *ranking = rush_rank(worker->ranker, worker->sighting, &how);
     rush_result result = {.ranker = worker->ranker,
                           .ranking = ranking,

@@ -421,21 +421,13 @@ static void find_unlisted(rush_key *key, rush_arena *arena)
 static void find_priors(rush_key *key, rush_arena *arena)
 {
     double *prior = RUSH_ARRAY(arena, double, key->form_count);
-    double *log_prior = RUSH_ARRAY(arena, double, key->form_count);
-    double *log_share = RUSH_ARRAY(arena, double, key->form_count);
-    double prior_sum = 0, share_sum = 0;
+    double *share = RUSH_ARRAY(arena, double, key->form_count);
     for (uint32_t f = 0; f < key->form_count; f++) {
-        log_share[f] = log(key->forms[f].share);
-        log_prior[f] = log_share[f] + log(key->taxa[key->forms[f].taxon].occurrence);
-        prior[f] = key->forms[f].share * key->taxa[key->forms[f].taxon].occurrence;
-        prior_sum += prior[f];
-        share_sum += key->forms[f].share;
+        share[f] = key->forms[f].share;
+        prior[f] = share[f] * key->taxa[key->forms[f].taxon].occurrence;
     }
-    key->model.log_prior_sum = log(prior_sum);
-    key->model.log_share_sum = log(share_sum);
     key->model.prior = prior;
-    key->model.log_prior = log_prior;
-    key->model.log_share = log_share;
+    key->model.share = share;
 }
 
 /* A taxon's rank is lower than that of all that it stands within. */

@@ -69,12 +69,10 @@ typedef struct rush_model {
     const rush_column *columns; /* by character */
     const rush_unlisted *unlisted;
     uint32_t unlisted_count;
-    uint32_t hypothesis_count;           /* forms and unlisted */
-    const double *prior;                 /* of each form: occurrence x share, not normalised */
-    const double *log_prior;             /* its log */
-    const double *log_share;             /* of each form within its taxon */
-    double log_prior_sum, log_share_sum; /* the logs of the sums of what these are logs of */
-    uint32_t set_words;                  /* of the largest set of states, or of leaf taxa */
+    uint32_t hypothesis_count; /* forms and unlisted */
+    const double *prior;       /* of each form: occurrence x share, not normalised */
+    const double *share;       /* of each form within its taxon */
+    uint32_t set_words;        /* of the largest set of states, or of leaf taxa */
 } rush_model;
 
 static inline uint32_t rush_column_profile(const rush_column *column, uint32_t form)

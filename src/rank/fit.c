@@ -94,10 +94,48 @@ static double largest_value(const rush_ranker *ranker, const rush_answer_table *
     return answer->unsure ? (largest + table->even) / 2 : largest;
 }
 
+/* ---- what was found before ------------------------------------------------------------------------ */
+
+/* What an answer's table means for one profile: the same however often it comes. */
+struct rush_oddity {
+    uint32_t serial, profile; /* serial 0: empty */
+    double largest;
+    double chance; /* below 0: not known yet */
+};
+
+enum { ODDITIES = 4096 };
+
+void rush_fit_reserve(rush_ranker *ranker)
+{
+    ranker->oddities = RUSH_ARRAY(&ranker->arena, rush_oddity, ODDITIES);
+}
+
+void rush_fit_forget(rush_ranker *ranker)
+{
+    memset(ranker->oddities, 0, ODDITIES * sizeof *ranker->oddities);
+}
+
+/* NULL when the table is not kept. */
+static rush_oddity *oddity_of(const rush_ranker *ranker, const rush_answer_table *table,
+                              uint32_t form)
+{
+    if (!table->serial)
+        return NULL;
+    uint32_t profile = rush_column_profile(table->column, form);
+    rush_oddity *odd =
+        &ranker->oddities[(table->serial * 0x9e3779b1u + profile) & (ODDITIES - 1)];
+    if (odd->serial != table->serial || odd->profile != profile)
+        *odd = (rush_oddity){table->serial, profile, largest_value(ranker, table, form), -1};
+    return odd;
+}
+
 static bool sits_badly(const rush_ranker *ranker, const rush_answer_table *table, uint32_t form)
 {
-    return rush_table_value(ranker, table, form) * RUSH_BADLY_RATIO <
-           largest_value(ranker, table, form);
+    double value = rush_table_value(ranker, table, form) * RUSH_BADLY_RATIO;
+    if (value >= 1)
+        return false; /* no value is larger than 1 */
+    const rush_oddity *odd = oddity_of(ranker, table, form);
+    return value < (odd ? odd->largest : largest_value(ranker, table, form));
 }
 
 bool rush_answer_sits_badly(const rush_ranker *ranker, uint32_t answer, uint32_t form)
@@ -174,8 +212,14 @@ static double chance_of_sitting_badly(const rush_ranker *ranker, const rush_answ
 {
     if (!table->column)
         return RUSH_OTHER_TAXON;
-    return profile_chance(ranker, table, rush_column_profile(table->column, form),
-                          largest_value(ranker, table, form));
+    rush_oddity *odd = oddity_of(ranker, table, form);
+    if (odd && odd->chance >= 0)
+        return odd->chance;
+    double chance = profile_chance(ranker, table, rush_column_profile(table->column, form),
+                                   odd ? odd->largest : largest_value(ranker, table, form));
+    if (odd)
+        odd->chance = chance;
+    return chance;
 }
 
 /* ---- the fit ------------------------------------------------------------------------------------ */

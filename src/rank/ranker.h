@@ -12,14 +12,21 @@
 typedef struct rush_answer_table {
     const rush_answer *answer;
     const rush_column *column; /* NULL: the taxon character */
-    double *value, *misread, *log_value;
-    double *log_unlisted; /* of each of the unlisted; NULL of a setting */
+    const double *value;
+    const double
+        *misread; /* the part of the value, from 0 to 1, that came from true states outside;
+                               NULL of a setting */
+    const double *unlisted; /* the value of each of the unlisted; NULL of a setting */
+    double least;           /* of the values above 0 */
     double even;
     bool setting;
+    uint32_t serial; /* tables of one serial number are the same; 0: it has none */
 } rush_answer_table;
 
 /* The tables of answers that came before, since most lines of a batch say the same things. */
 typedef struct rush_table_cache rush_table_cache;
+/* What fit.c found of profiles before. */
+typedef struct rush_oddity rush_oddity;
 
 struct rush_ranker {
     rush_arena arena;
@@ -27,43 +34,47 @@ struct rush_ranker {
     rush_ranking ranking;
     const rush_part *part; /* or NULL: all of the key */
     bool no_occurrence;
+
     uint32_t *leaf_of_form;
+    uint32_t *leaf_begin; /* the first form of each leaf, and one past the last form */
+    uint32_t *upwards;    /* the taxa, each before what it stands within */
 
     rush_answer_table *tables; /* by answer */
     uint32_t table_count;
     double *pool; /* numbers of the tables that the cache has no room for */
     rush_table_cache *cache;
-    double *leaves; /* one number a taxon without children */
+    rush_oddity *oddities;
 
-    /* The hypotheses that count, in their order: of a key with many, only those within reach of the best. */
-    uint32_t *near;
-    uint32_t near_count;
-    bool many; /* more hypotheses than are all looked at */
-    double
-        least; /* forms below this probability do not count where all do together: 0 unless many */
-
-    double *log_likelihood; /* of each hypothesis: forms, then unlisted */
-    double *log_prior;      /* of each form, with the settings, not normalised */
-    double *posterior;      /* of each hypothesis */
-    double *taxa;
+    double *likelihood; /* of each hypothesis: forms, then unlisted; times a power of two */
+    int *exponents;     /* ... which these hold while there are too many answers for one number */
+    double *prior;      /* of each form, with the settings, not normalised; 0 outside the part */
+    double *posterior;  /* of each hypothesis */
+    double *leaves;     /* the probability of each taxon without children; of its forms alone */
+    double *taxa;       /* ... and of each taxon with all that is within it */
+    uint32_t *heavy;    /* the few forms that have most of the probability, in their order, */
+    uint32_t heavy_count;
+    double light; /* and what all the other forms have together */
     rush_candidate *candidates;
-    rush_candidate *slight; /* of a key with many: those that hardly count */
     rush_second_look *second_looks;
     double *rows;    /* one number a state, of the character with most */
     double *chances; /* one number an answer, and one more */
 };
 
-/* P(answer | hypothesis), and the part of it that came from true states outside. */
+/* P(answer | hypothesis). */
 double rush_table_value(const rush_ranker *ranker, const rush_answer_table *table,
                         uint32_t hypothesis);
+/* The probability, given the form, that the answer was misread: the part of its value that came from true states
+ * outside. */
 double rush_table_misread(const rush_ranker *ranker, const rush_answer_table *table,
-                          uint32_t hypothesis);
+                          uint32_t form);
 
 /* tables.c. Reserving escapes through the ranker's arena. */
 void rush_tables_reserve(rush_ranker *ranker);
 void rush_tables_fill(rush_ranker *ranker, const rush_sighting *sighting);
 
-/* fit.c: of the leading form. */
+/* fit.c: of the leading form. Reserving escapes as above. */
+void rush_fit_reserve(rush_ranker *ranker);
+void rush_fit_forget(rush_ranker *ranker); /* what it found of tables with a serial number */
 rush_fit rush_find_fit(rush_ranker *ranker, uint32_t form);
 /* verdict.c: from the sums over taxa, the candidates and the fit. */
 rush_verdict rush_find_verdict(rush_ranker *ranker, double safe);

@@ -1,16 +1,39 @@
+#include <limits.h>
 #include <math.h>
 #include <stdlib.h>
 #include <string.h>
 
 #include "rank/ranker.h"
 
-/* Of so many hypotheses all are looked at. Of more, those that are not within REACH of the best one are left
- * at 0: no more than 1e-13 of it each, so that of a million they could not change the sixth decimal. */
-enum { ALL_MAX = 2048 };
-#define REACH      30.0 /* natural logarithm of the ratio */
-#define LEAST_FORM 1e-9
+/* Products of likelihoods are taken in plain numbers; before one could fall under this, its power of two is kept
+ * apart. */
+#define LEAST_PRODUCT 1e-120
+
+/* Forms of this probability are heavy: the few that mostly decide what is asked of all of them. */
+#define HEAVY_FORM 1e-3
 
 /* ---- the workspace ------------------------------------------------------------------------------ */
+
+static void reserve_taxa(rush_ranker *ranker)
+{
+    const rush_key *key = ranker->key;
+    rush_arena *arena = &ranker->arena;
+    ranker->leaf_of_form = RUSH_ARRAY(arena, uint32_t, key->form_count);
+    ranker->leaf_begin = RUSH_ARRAY(arena, uint32_t, key->leaf_count + 1);
+    for (uint32_t i = 0; i < key->leaf_count; i++) {
+        const rush_taxon *taxon = &key->taxa[key->leaves[i]];
+        ranker->leaf_begin[i] = taxon->first_form;
+        ranker->leaf_begin[i + 1] = taxon->first_form + taxon->form_count;
+        for (uint32_t f = taxon->first_form; f < taxon->first_form + taxon->form_count; f++)
+            ranker->leaf_of_form[f] = i;
+    }
+    uint32_t count = 0;
+    ranker->upwards = RUSH_ARRAY(arena, uint32_t, key->taxon_count);
+    for (int rank = RUSH_RANK_COUNT; rank-- > 0;)
+        for (uint32_t t = 0; t < key->taxon_count; t++)
+            if (key->taxa[t].rank == (rush_taxon_rank)rank)
+                ranker->upwards[count++] = t;
+}
 
 static void reserve(void *with)
 {
@@ -21,22 +44,17 @@ static void reserve(void *with)
     for (uint32_t c = 0; c < key->character_count; c++)
         if (key->characters[c].state_count > states)
             states = key->characters[c].state_count;
-    ranker->leaf_of_form = RUSH_ARRAY(arena, uint32_t, key->form_count);
-    for (uint32_t i = 0; i < key->leaf_count; i++) {
-        const rush_taxon *taxon = &key->taxa[key->leaves[i]];
-        for (uint32_t f = taxon->first_form; f < taxon->first_form + taxon->form_count; f++)
-            ranker->leaf_of_form[f] = i;
-    }
+    reserve_taxa(ranker);
     rush_tables_reserve(ranker);
-    ranker->log_likelihood = RUSH_ARRAY(arena, double, key->model.hypothesis_count);
-    ranker->log_prior = RUSH_ARRAY(arena, double, key->form_count);
+    rush_fit_reserve(ranker);
+    ranker->likelihood = RUSH_ARRAY(arena, double, key->model.hypothesis_count);
+    ranker->exponents = RUSH_ARRAY(arena, int, key->model.hypothesis_count);
+    ranker->prior = RUSH_ARRAY(arena, double, key->form_count);
     ranker->posterior = RUSH_ARRAY(arena, double, key->model.hypothesis_count);
-    ranker->near = RUSH_ARRAY(arena, uint32_t, key->model.hypothesis_count);
-    ranker->many = key->model.hypothesis_count > ALL_MAX;
-    ranker->least = ranker->many ? LEAST_FORM : 0;
+    ranker->leaves = RUSH_ARRAY(arena, double, key->leaf_count);
     ranker->taxa = RUSH_ARRAY(arena, double, key->taxon_count);
-    ranker->candidates = RUSH_ARRAY(arena, rush_candidate, key->leaf_count);
-    ranker->slight = RUSH_ARRAY(arena, rush_candidate, ranker->many ? key->leaf_count : 1);
+    ranker->heavy = RUSH_ARRAY(arena, uint32_t, (size_t)(1 / HEAVY_FORM) + 1);
+    ranker->candidates = RUSH_ARRAY(arena, rush_candidate, key->leaf_count + 1);
     ranker->second_looks = RUSH_ARRAY(arena, rush_second_look, key->character_count);
     ranker->rows = RUSH_ARRAY(arena, double, states);
     ranker->chances = RUSH_ARRAY(arena, double, 2 * ((size_t)key->character_count + 1));
@@ -61,194 +79,243 @@ void rush_ranker_free(rush_ranker *ranker)
     free(ranker);
 }
 
-static void add_column(double *sums, const rush_column *column, const double *table,
-                       uint32_t count)
+/* ---- products ----------------------------------------------------------------------------------- */
+
+static void multiply(double *restrict products, const rush_column *column,
+                     const double *restrict value, uint32_t count)
 {
     if (column->narrow)
-        for (uint32_t h = 0; h < count; h++)
-            sums[h] += table[column->narrow[h]];
+        for (uint32_t f = 0; f < count; f++)
+            products[f] *= value[column->narrow[f]];
     else
-        for (uint32_t h = 0; h < count; h++)
-            sums[h] += table[column->wide[h]];
+        for (uint32_t f = 0; f < count; f++)
+            products[f] *= value[column->wide[f]];
 }
 
-/* Sums of logs: of the marks over every hypothesis, of the settings into the prior of the forms. */
-static void add_answers(rush_ranker *ranker)
+static void multiply_likelihood(rush_ranker *ranker, const rush_answer_table *table)
 {
     const rush_key *key = ranker->key;
-    uint32_t hypotheses = key->model.hypothesis_count;
-    double *unlisted = ranker->log_likelihood + key->form_count;
-    memset(ranker->log_likelihood, 0, hypotheses * sizeof(double));
+    if (table->column) {
+        double *unlisted = ranker->likelihood + key->form_count;
+        multiply(ranker->likelihood, table->column, table->value, key->form_count);
+        for (uint32_t u = 0; u < key->model.unlisted_count; u++)
+            unlisted[u] *= table->unlisted[u];
+    } else {
+        for (uint32_t h = 0; h < key->model.hypothesis_count; h++)
+            ranker->likelihood[h] *= rush_table_value(ranker, table, h);
+    }
+}
+
+/* Keeps the powers of two of the likelihoods apart. */
+static void take_exponents(rush_ranker *ranker, bool first)
+{
+    for (uint32_t h = 0; h < ranker->key->model.hypothesis_count; h++) {
+        int exponent = 0;
+        ranker->likelihood[h] = frexp(ranker->likelihood[h], &exponent);
+        ranker->exponents[h] = (first ? 0 : ranker->exponents[h]) + exponent;
+    }
+}
+
+/* Puts them back, of which the greatest that counts becomes 0; what does not count has no probability anyway. */
+static void give_exponents(rush_ranker *ranker)
+{
+    const rush_key *key = ranker->key;
+    double *likelihood = ranker->likelihood;
+    int most = INT_MIN;
+    for (uint32_t h = 0; h < key->model.hypothesis_count; h++) {
+        double before = h < key->form_count ? ranker->prior[h] : key->header.unlisted;
+        if (!(before > 0))
+            likelihood[h] = 0;
+        if (likelihood[h] > 0 && ranker->exponents[h] > most)
+            most = ranker->exponents[h];
+    }
+    for (uint32_t h = 0; h < key->model.hypothesis_count; h++)
+        likelihood[h] = likelihood[h] > 0 ? ldexp(likelihood[h], ranker->exponents[h] - most) : 0;
+}
+
+/* P(marks | hypothesis), of each but for a common factor. */
+static void find_likelihood(rush_ranker *ranker)
+{
+    double least = 1;
+    bool apart = false;
+    for (uint32_t h = 0; h < ranker->key->model.hypothesis_count; h++)
+        ranker->likelihood[h] = 1;
     for (uint32_t i = 0; i < ranker->table_count; i++) {
         const rush_answer_table *table = &ranker->tables[i];
-        for (uint32_t u = 0; table->log_unlisted && u < key->model.unlisted_count; u++)
-            unlisted[u] += table->log_unlisted[u];
         if (table->setting)
-            add_column(ranker->log_prior, table->column, table->log_value, key->form_count);
-        else if (table->column)
-            add_column(ranker->log_likelihood, table->column, table->log_value, key->form_count);
-        else
-            for (uint32_t h = 0; h < hypotheses; h++)
-                ranker->log_likelihood[h] += log(rush_table_value(ranker, table, h));
+            continue;
+        if (least * table->least < LEAST_PRODUCT) {
+            take_exponents(ranker, !apart);
+            apart = true;
+            least = 1;
+        }
+        least *= table->least;
+        multiply_likelihood(ranker, table);
+    }
+    if (apart) {
+        take_exponents(ranker, false);
+        give_exponents(ranker);
+    }
+}
+
+/* The prior of the forms with what each setting says of them; 0 outside the part. */
+static void find_prior(rush_ranker *ranker)
+{
+    const rush_key *key = ranker->key;
+    double least = 1;
+    memcpy(ranker->prior, ranker->no_occurrence ? key->model.share : key->model.prior,
+           key->form_count * sizeof(double));
+    for (uint32_t f = 0; ranker->part && f < key->form_count; f++)
+        if (!ranker->part->forms[f])
+            ranker->prior[f] = 0;
+    for (uint32_t i = 0; i < ranker->table_count; i++) {
+        const rush_answer_table *table = &ranker->tables[i];
+        if (!table->setting)
+            continue;
+        least *= table->least;
+        multiply(ranker->prior, table->column, table->value, key->form_count);
+        if (least >= LEAST_PRODUCT)
+            continue;
+        double most = 0;
+        for (uint32_t f = 0; f < key->form_count; f++)
+            most = fmax(most, ranker->prior[f]);
+        for (uint32_t f = 0; f < key->form_count && most > 0; f++)
+            ranker->prior[f] /= most;
+        least = 1;
     }
 }
 
 /* ---- the posterior ------------------------------------------------------------------------------ */
 
-static bool belongs(const rush_ranker *ranker, uint32_t form)
+/* In four parts, which a processor adds up at the same time; their order is the same on every machine. */
+static double sum_of(const double *numbers, uint32_t count)
 {
-    return !ranker->part || ranker->part->forms[form];
+    double sums[4] = {0};
+    uint32_t i = 0;
+    for (; i + 4 <= count; i += 4)
+        for (int lane = 0; lane < 4; lane++)
+            sums[lane] += numbers[i + lane];
+    for (; i < count; i++)
+        sums[0] += numbers[i];
+    return (sums[0] + sums[1]) + (sums[2] + sums[3]);
 }
 
-/* log(sum(prior)) over the forms that belong. */
-static double sum_prior(const rush_ranker *ranker, const double *log_prior)
+static double sum_of_products(const double *a, const double *b, uint32_t count)
 {
-    double most = -INFINITY, sum = 0;
-    uint32_t count = ranker->key->form_count;
-    for (uint32_t f = 0; f < count; f++)
-        if (belongs(ranker, f) && log_prior[f] > most)
-            most = log_prior[f];
-    for (uint32_t f = 0; f < count && !isinf(most); f++)
-        if (belongs(ranker, f))
-            sum += exp(log_prior[f] - most);
-    return most + log(sum);
+    double sums[4] = {0};
+    uint32_t i = 0;
+    for (; i + 4 <= count; i += 4)
+        for (int lane = 0; lane < 4; lane++)
+            sums[lane] += a[i + lane] * b[i + lane];
+    for (; i < count; i++)
+        sums[0] += a[i] * b[i];
+    return (sums[0] + sums[1]) + (sums[2] + sums[3]);
 }
 
-/* The same, known for the key as a whole where neither settings nor a part come in. */
-static double listed_prior(const rush_ranker *ranker, const double *log_prior)
-{
-    const rush_model *model = &ranker->key->model;
-    bool settings = false;
-    for (uint32_t i = 0; i < ranker->table_count; i++)
-        settings |= ranker->tables[i].setting;
-    if (ranker->part || (settings && log_prior == ranker->log_prior))
-        return sum_prior(ranker, log_prior);
-    bool share = log_prior != ranker->log_prior || ranker->no_occurrence;
-    return share ? model->log_share_sum : model->log_prior_sum;
-}
-
-static double unlisted_prior(const rush_ranker *ranker, uint32_t unlisted)
-{
-    return ranker->key->header.unlisted * ranker->key->model.unlisted[unlisted].mass;
-}
-
-/* log(prior x likelihood) of a hypothesis; `listed` is added to the log of a form's prior. */
-static double log_joint(const rush_ranker *ranker, uint32_t h, const double *log_prior,
-                        double listed)
-{
-    uint32_t forms = ranker->key->form_count;
-    if (h >= forms)
-        return log(unlisted_prior(ranker, h - forms)) + ranker->log_likelihood[h];
-    return belongs(ranker, h) ? log_prior[h] + listed + ranker->log_likelihood[h] : -INFINITY;
-}
-
-/* Fills the posterior of the hypotheses that are near for a prior over the forms (logs, not normalised). False
- * when every likelihood is 0. */
-static bool find_posterior(rush_ranker *ranker, const double *log_prior)
-{
-    double *posterior = ranker->posterior, most = -INFINITY, sum = 0;
-    double listed = log1p(-ranker->key->header.unlisted) - listed_prior(ranker, log_prior);
-    for (uint32_t i = 0; i < ranker->near_count; i++) {
-        uint32_t h = ranker->near[i];
-        posterior[h] = log_joint(ranker, h, log_prior, listed);
-        most = posterior[h] > most ? posterior[h] : most;
-    }
-    for (uint32_t i = 0; i < ranker->near_count; i++) {
-        uint32_t h = ranker->near[i];
-        posterior[h] = isinf(most) ? 0 : exp(posterior[h] - most);
-        sum += posterior[h];
-    }
-    for (uint32_t i = 0; i < ranker->near_count && sum > 0; i++)
-        posterior[ranker->near[i]] /= sum;
-    return sum > 0;
-}
-
-/* ---- which hypotheses count --------------------------------------------------------------------- */
-
-static double largest(const rush_ranker *ranker, const double *log_prior)
-{
-    const double *log_likelihood = ranker->log_likelihood;
-    double most = -INFINITY;
-    for (uint32_t f = 0; f < ranker->key->form_count; f++) {
-        double here = log_prior[f] + log_likelihood[f];
-        most = here > most ? here : most;
-    }
-    return most;
-}
-
-/* Within reach under the prior, or under that of the marks alone. The unlisted are so few that all of them are. */
-static void find_near(rush_ranker *ranker)
+static double unlisted_joint(const rush_ranker *ranker, uint32_t unlisted)
 {
     const rush_key *key = ranker->key;
-    const double *share = key->model.log_share;
-    double most = -INFINITY, alone = -INFINITY;
-    if (ranker->many) {
-        most = largest(ranker, ranker->log_prior) - REACH;
-        alone = largest(ranker, share) - REACH;
-    }
-    ranker->near_count = 0;
-    for (uint32_t f = 0; f < key->form_count; f++) {
-        double here = ranker->log_likelihood[f];
-        if (!ranker->many || here + ranker->log_prior[f] > most || here + share[f] > alone)
-            ranker->near[ranker->near_count++] = f;
-    }
-    for (uint32_t h = key->form_count; h < key->model.hypothesis_count; h++)
-        ranker->near[ranker->near_count++] = h;
+    return key->header.unlisted * key->model.unlisted[unlisted].mass *
+           ranker->likelihood[key->form_count + unlisted];
 }
 
-/* Nothing is left of the ranking before. */
-static void forget_near(rush_ranker *ranker)
+/* Fills the posterior of all hypotheses, and their sum over the unlisted. False when every likelihood is 0. */
+static bool find_posterior(rush_ranker *ranker)
 {
-    for (uint32_t i = 0; i < ranker->near_count; i++)
-        ranker->posterior[ranker->near[i]] = 0;
-    memset(ranker->taxa, 0, ranker->key->taxon_count * sizeof(double));
-    ranker->near_count = 0;
+    const rush_key *key = ranker->key;
+    uint32_t forms = key->form_count, count = key->model.hypothesis_count;
+    double *posterior = ranker->posterior;
+    double listed = (1 - key->header.unlisted) / sum_of(ranker->prior, forms);
+    for (uint32_t f = 0; f < forms; f++)
+        posterior[f] = ranker->prior[f] * listed * ranker->likelihood[f];
+    for (uint32_t h = forms; h < count; h++)
+        posterior[h] = unlisted_joint(ranker, h - forms);
+    double sum = sum_of(posterior, count);
+    if (!(sum > 0)) {
+        memset(posterior, 0, count * sizeof *posterior);
+        return false;
+    }
+    double part = 1 / sum;
+    for (uint32_t h = 0; h < count; h++)
+        posterior[h] *= part;
+    ranker->ranking.unlisted = sum_of(posterior + forms, count - forms);
+    return true;
+}
+
+/* The probability of a taxon under a prior that knows neither occurrence nor settings. */
+static double find_marks_alone(const rush_ranker *ranker, uint32_t at)
+{
+    const rush_key *key = ranker->key;
+    const rush_taxon *taxon = &key->taxa[at];
+    const double *share = key->model.share;
+    double all = 0, shares = 0, here = 0, whole = 0;
+    if (!ranker->part) {
+        shares = sum_of(share, key->form_count);
+        all = sum_of_products(share, ranker->likelihood, key->form_count);
+        here = sum_of_products(share + taxon->first_form, ranker->likelihood + taxon->first_form,
+                               taxon->form_count);
+    }
+    for (uint32_t f = 0; ranker->part && f < key->form_count; f++) {
+        if (!ranker->part->forms[f])
+            continue;
+        double joint = share[f] * ranker->likelihood[f];
+        shares += share[f];
+        all += joint;
+        here += f - taxon->first_form < taxon->form_count ? joint : 0;
+    }
+    double listed = (1 - key->header.unlisted) / shares;
+    here *= listed;
+    whole = all * listed;
+    for (uint32_t u = 0; u < key->model.unlisted_count; u++) {
+        uint32_t around = key->model.unlisted[u].taxon;
+        double joint = unlisted_joint(ranker, u);
+        whole += joint;
+        if (around != RUSH_NONE && rush_key_within(key, around, at))
+            here += joint;
+    }
+    return whole > 0 ? here / whole : 0;
 }
 
 /* ---- taxa --------------------------------------------------------------------------------------- */
 
-static void add_upwards(rush_ranker *ranker, uint32_t taxon, double probability)
-{
-    for (uint32_t at = taxon; at != RUSH_NONE; at = ranker->key->taxa[at].parent)
-        ranker->taxa[at] += probability;
-}
-
-static double sum_taxa(rush_ranker *ranker)
+/* Sums over the forms of each taxon without children, then upwards. */
+static void sum_taxa(rush_ranker *ranker)
 {
     const rush_key *key = ranker->key;
-    double unlisted = 0;
     memset(ranker->taxa, 0, key->taxon_count * sizeof(double));
-    for (uint32_t i = 0; i < ranker->near_count;) {
-        uint32_t h = ranker->near[i];
-        if (h < key->form_count) {
-            uint32_t taxon = key->forms[h].taxon;
-            double sum = 0;
-            for (; i < ranker->near_count && ranker->near[i] < key->form_count &&
-                   key->forms[ranker->near[i]].taxon == taxon;
-                 i++)
-                sum += ranker->posterior[ranker->near[i]];
-            add_upwards(ranker, taxon, sum);
-            continue;
-        }
-        add_upwards(ranker, key->model.unlisted[h - key->form_count].taxon, ranker->posterior[h]);
-        unlisted += ranker->posterior[h];
-        i++;
+    for (uint32_t i = 0; i < key->leaf_count; i++) {
+        double sum = 0;
+        for (uint32_t f = ranker->leaf_begin[i]; f < ranker->leaf_begin[i + 1]; f++)
+            sum += ranker->posterior[f];
+        ranker->leaves[i] = ranker->taxa[key->leaves[i]] = sum;
     }
-    return unlisted;
+    for (uint32_t u = 0; u < key->model.unlisted_count; u++)
+        if (key->model.unlisted[u].taxon != RUSH_NONE)
+            ranker->taxa[key->model.unlisted[u].taxon] += ranker->posterior[key->form_count + u];
+    for (uint32_t i = 0; i < key->taxon_count; i++) {
+        uint32_t parent = key->taxa[ranker->upwards[i]].parent;
+        if (parent != RUSH_NONE)
+            ranker->taxa[parent] += ranker->taxa[ranker->upwards[i]];
+    }
 }
 
 /* ---- candidates --------------------------------------------------------------------------------- */
 
-/* The logs in single precision: what differs only by rounding is a tie, and ties keep the key's order. */
+/* In single precision, of any magnitude: what differs only by rounding is a tie, and ties keep the key's order. */
+static uint64_t rounded(double probability)
+{
+    uint64_t bits;
+    memcpy(&bits, &probability, sizeof bits);
+    return (bits + (UINT64_C(1) << 28)) >> 29;
+}
+
 static int by_probability(const void *left, const void *right)
 {
     const rush_candidate *a = left, *b = right;
-    if (a->taxon == b->taxon)
-        return 0;
-    float p = (float)log(a->probability), q = (float)log(b->probability);
+    uint64_t p = rounded(a->probability), q = rounded(b->probability);
     if (p != q)
         return p > q ? -1 : 1;
-    return a->taxon < b->taxon ? -1 : 1;
+    return a->taxon < b->taxon ? -1 : a->taxon > b->taxon;
 }
 
 /* What differs by less is equal but for rounding. */
@@ -264,61 +331,88 @@ uint32_t rush_likeliest_form(const rush_ranking *ranking, uint32_t at)
     return best;
 }
 
-static rush_candidate candidate_of(const rush_ranker *ranker, uint32_t leaf)
+/* Keeps a list of the best in order; one more than `most` may stand in it for a moment. */
+static uint32_t insert(rush_candidate *best, uint32_t count, uint32_t most, rush_candidate made)
 {
-    const rush_taxon *taxon = &ranker->key->taxa[leaf];
-    double sum = 0;
-    for (uint32_t f = taxon->first_form; f < taxon->first_form + taxon->form_count; f++)
-        sum += ranker->posterior[f];
-    return (rush_candidate){leaf, rush_likeliest_form(&ranker->ranking, leaf), sum};
+    uint32_t at = count;
+    for (; at && by_probability(&made, &best[at - 1]) < 0; at--)
+        best[at] = best[at - 1];
+    best[at] = made;
+    return count < most ? count + 1 : most;
 }
 
-/* Of a key with many hypotheses, those that hardly count come last, in the key's own order. */
-static void find_candidates(rush_ranker *ranker)
+/* The best `most` taxa without children. */
+static uint32_t choose(rush_ranker *ranker, uint32_t most)
 {
     const rush_key *key = ranker->key;
-    rush_ranking *ranking = &ranker->ranking;
-    uint32_t count = 0, slight = 0, last = RUSH_NONE;
-    for (uint32_t i = 0; i < ranker->near_count && ranker->near[i] < key->form_count; i++) {
-        uint32_t leaf = key->forms[ranker->near[i]].taxon;
-        if (leaf == last || (ranker->part && !ranker->part->taxa[leaf]))
+    rush_candidate *best = ranker->candidates;
+    uint32_t count = 0;
+    double least = -1;
+    for (uint32_t i = 0; i < key->leaf_count; i++) {
+        rush_candidate made = {key->leaves[i], RUSH_NONE, ranker->leaves[i]};
+        if (made.probability < least || (ranker->part && !ranker->part->taxa[made.taxon]))
             continue;
-        last = leaf;
-        rush_candidate made = candidate_of(ranker, leaf);
-        if (ranker->many && made.probability < LEAST_FORM)
-            ranker->slight[slight++] = made;
-        else
-            ranker->candidates[count++] = made;
+        if (most >= key->leaf_count) {
+            best[count++] = made;
+            continue;
+        }
+        count = insert(best, count, most, made);
+        if (count == most)
+            least = best[count - 1].probability * (1 - ROUNDING);
     }
-    qsort(ranker->candidates, count, sizeof *ranker->candidates, by_probability);
-    memcpy(ranker->candidates + count, ranker->slight, slight * sizeof *ranker->slight);
-    count += slight;
+    if (most >= key->leaf_count)
+        qsort(best, count, sizeof *best, by_probability);
+    return count;
+}
+
+static void find_candidates(rush_ranker *ranker, uint32_t most)
+{
+    rush_ranking *ranking = &ranker->ranking;
     ranking->candidates = ranker->candidates;
-    ranking->candidate_count = count;
+    ranking->candidate_count = choose(ranker, most);
+    for (uint32_t i = 0; i < ranking->candidate_count; i++)
+        ranker->candidates[i].form = rush_likeliest_form(ranking, ranker->candidates[i].taxon);
     double least = ranker->candidates[0].probability / RUSH_IN_PLAY_RATIO;
-    for (uint32_t i = 0; i < count; i++)
-        ranking->in_play += least > 0 && ranker->candidates[i].probability >= least;
+    for (uint32_t i = 0; least > 0 && i < ranker->key->leaf_count; i++)
+        ranking->in_play += ranker->leaves[i] >= least;
 }
 
 /* ---- second looks ------------------------------------------------------------------------------- */
 
+static void find_heavy(rush_ranker *ranker)
+{
+    ranker->heavy_count = 0;
+    ranker->light = 1 - ranker->ranking.unlisted;
+    for (uint32_t f = 0; f < ranker->key->form_count; f++) {
+        if (ranker->posterior[f] < HEAVY_FORM)
+            continue;
+        ranker->light -= ranker->posterior[f];
+        ranker->heavy[ranker->heavy_count++] = f;
+    }
+}
+
+/* The probability that an answer was misread; or, where that is too little for a second look, not all of it. */
+static double misread_of(const rush_ranker *ranker, const rush_answer_table *table)
+{
+    double misread = 0;
+    for (uint32_t i = 0; i < ranker->heavy_count; i++)
+        misread += ranker->posterior[ranker->heavy[i]] *
+                   rush_table_misread(ranker, table, ranker->heavy[i]);
+    if (misread + ranker->light < RUSH_SECOND_LOOK_FROM)
+        return misread;
+    double lanes[4] = {0};
+    for (uint32_t f = 0; f < ranker->key->form_count; f++)
+        lanes[f % 4] += ranker->posterior[f] * rush_table_misread(ranker, table, f);
+    return (lanes[0] + lanes[1]) + (lanes[2] + lanes[3]);
+}
+
 static void find_second_looks(rush_ranker *ranker)
 {
-    const rush_key *key = ranker->key;
     rush_ranking *ranking = &ranker->ranking;
     for (uint32_t i = 0; i < ranker->table_count; i++) {
-        const rush_answer_table *table = &ranker->tables[i];
-        if (table->setting)
+        if (ranker->tables[i].setting)
             continue;
-        double misread = 0;
-        for (uint32_t n = 0; n < ranker->near_count && ranker->near[n] < key->form_count; n++) {
-            uint32_t f = ranker->near[n];
-            if (ranker->posterior[f] <= ranker->least)
-                continue;
-            double value = rush_table_value(ranker, table, f);
-            if (value > 0)
-                misread += ranker->posterior[f] * rush_table_misread(ranker, table, f) / value;
-        }
+        double misread = misread_of(ranker, &ranker->tables[i]);
         if (misread < RUSH_SECOND_LOOK_FROM)
             continue;
         uint32_t at = ranking->second_look_count++;
@@ -331,19 +425,12 @@ static void find_second_looks(rush_ranker *ranker)
 
 /* ---- the whole ---------------------------------------------------------------------------------- */
 
-static void find_prior(rush_ranker *ranker, bool no_occurrence)
+/* So many candidates as are wanted; the weight of an answer is told for the first against the second. */
+static uint32_t wanted_candidates(const rush_ranker *ranker, uint32_t top)
 {
-    const rush_model *model = &ranker->key->model;
-    memcpy(ranker->log_prior, no_occurrence ? model->log_share : model->log_prior,
-           ranker->key->form_count * sizeof(double));
-}
-
-/* The verdict's probability under a prior that knows neither occurrence nor settings. */
-static double find_marks_alone(rush_ranker *ranker, uint32_t taxon)
-{
-    find_posterior(ranker, ranker->key->model.log_share);
-    sum_taxa(ranker);
-    return ranker->taxa[taxon];
+    if (!top || top > ranker->key->leaf_count)
+        return ranker->key->leaf_count;
+    return top < 2 && ranker->key->leaf_count > 1 ? 2 : top;
 }
 
 const rush_ranking *rush_rank(rush_ranker *ranker, const rush_sighting *sighting,
@@ -359,26 +446,24 @@ const rush_ranking *rush_rank(rush_ranker *ranker, const rush_sighting *sighting
                               .taxa = ranker->taxa};
     ranker->part = options->part;
     ranker->no_occurrence = options->no_occurrence;
-    forget_near(ranker);
     rush_tables_fill(ranker, sighting);
-    find_prior(ranker, options->no_occurrence);
-    add_answers(ranker);
-    find_near(ranker);
-    if (!find_posterior(ranker, ranker->log_prior)) {
+    find_prior(ranker);
+    find_likelihood(ranker);
+    bool fits = find_posterior(ranker);
+    sum_taxa(ranker);
+    if (!fits) {
         ranking->nothing_fits = true;
         ranking->verdict =
             (rush_verdict){.taxon = RUSH_NONE, .sex = RUSH_SEX_ANY, .form = RUSH_NONE};
         return ranking;
     }
-    ranking->unlisted = sum_taxa(ranker);
-    find_candidates(ranker);
+    find_heavy(ranker);
+    find_candidates(ranker, wanted_candidates(ranker, options->top));
     find_second_looks(ranker);
     ranking->fit = rush_find_fit(ranker, ranking->candidates[0].form);
     ranking->verdict =
         rush_find_verdict(ranker, options->safe > 0 ? options->safe : RUSH_SAFE_DEFAULT);
     ranking->verdict.marks_alone = find_marks_alone(ranker, ranking->verdict.taxon);
-    find_posterior(ranker, ranker->log_prior);
-    sum_taxa(ranker);
     return ranking;
 }
 

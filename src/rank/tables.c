@@ -57,8 +57,10 @@ static cache_slot *slot_of(const rush_table_cache *cache, const answer_key *key)
     }
 }
 
-static void empty_cache(rush_table_cache *cache)
+static void empty_cache(rush_ranker *ranker)
 {
+    rush_table_cache *cache = ranker->cache;
+    rush_fit_forget(ranker); /* serial numbers are given anew */
     memset(cache->slots, 0, SLOTS * sizeof *cache->slots);
     cache->count = 0;
     cache->used = 0;
@@ -69,30 +71,36 @@ static void empty_cache(rush_table_cache *cache)
 
 static size_t numbers_of(const rush_key *key, const rush_column *column)
 {
-    return 3 * (size_t)column->profile_count + key->model.unlisted_count;
+    return 2 * (size_t)column->profile_count + key->model.unlisted_count;
+}
+
+static double least_above_0(const double *numbers, uint32_t count, double least)
+{
+    for (uint32_t i = 0; i < count; i++)
+        if (numbers[i] > 0 && numbers[i] < least)
+            least = numbers[i];
+    return least;
 }
 
 static void fill_table(rush_ranker *ranker, rush_answer_table *table, double *numbers)
 {
     const rush_key *key = ranker->key;
-    uint32_t count = table->column->profile_count;
+    uint32_t profiles = table->column->profile_count, unlisted = key->model.unlisted_count;
+    double *misread = numbers + profiles, *of_unlisted = misread + profiles;
     table->value = numbers;
-    table->misread = numbers + count;
-    table->log_value = numbers + 2 * count;
-    if (table->setting)
-        rush_suitability(key, table->answer, table->value);
-    else
-        table->even =
-            rush_likelihood(key, table->answer, table->value, table->misread, ranker->rows);
-    for (uint32_t p = 0; p < count; p++)
-        table->log_value[p] = log(table->value[p]);
-    if (table->setting)
+    if (table->setting) {
+        rush_suitability(key, table->answer, numbers);
+        table->least = least_above_0(numbers, profiles, 1);
         return;
-    table->log_unlisted = numbers + 3 * count;
-    rush_likelihood_unlisted(key, table->answer->character, table->value, table->even,
-                             ranker->leaves, table->log_unlisted);
-    for (uint32_t u = 0; u < key->model.unlisted_count; u++)
-        table->log_unlisted[u] = log(table->log_unlisted[u]);
+    }
+    table->even = rush_likelihood(key, table->answer, numbers, misread, ranker->rows);
+    for (uint32_t p = 0; p < profiles; p++)
+        misread[p] = numbers[p] > 0 ? misread[p] / numbers[p] : 0;
+    rush_likelihood_unlisted(key, table->answer->character, numbers, table->even, ranker->leaves,
+                             of_unlisted);
+    table->misread = misread;
+    table->unlisted = of_unlisted;
+    table->least = least_above_0(of_unlisted, unlisted, least_above_0(numbers, profiles, 1));
 }
 
 /* The table of an answer, from the cache or into it; `pool` serves what does not fit. */
@@ -119,7 +127,7 @@ static double *find_table(rush_ranker *ranker, rush_answer_table *table, double 
     }
     fill_table(ranker, table, cache->numbers + cache->used);
     cache->used += numbers;
-    cache->count++;
+    table->serial = ++cache->count;
     slot->key = key;
     slot->table = *table;
     return pool;
@@ -136,7 +144,6 @@ void rush_tables_reserve(rush_ranker *ranker)
         numbers += numbers_of(key, &key->model.columns[c]);
     ranker->tables = RUSH_ARRAY(arena, rush_answer_table, key->character_count);
     ranker->pool = RUSH_ARRAY(arena, double, numbers);
-    ranker->leaves = RUSH_ARRAY(arena, double, key->leaf_count);
     ranker->cache = RUSH_NEW(arena, rush_table_cache);
     ranker->cache->slots = RUSH_ARRAY(arena, cache_slot, SLOTS);
     ranker->cache->room =
@@ -149,7 +156,7 @@ void rush_tables_fill(rush_ranker *ranker, const rush_sighting *sighting)
     const rush_key *key = ranker->key;
     double *pool = ranker->pool;
     if (ranker->cache->full)
-        empty_cache(ranker->cache);
+        empty_cache(ranker);
     ranker->table_count = rush_sighting_answer_count(sighting);
     for (uint32_t i = 0; i < ranker->table_count; i++) {
         const rush_answer *answer = rush_sighting_answer(sighting, i);
@@ -187,11 +194,11 @@ double rush_table_value(const rush_ranker *ranker, const rush_answer_table *tabl
 }
 
 double rush_table_misread(const rush_ranker *ranker, const rush_answer_table *table,
-                          uint32_t hypothesis)
+                          uint32_t form)
 {
     bool inside;
     if (table->column)
-        return table->misread[rush_column_profile(table->column, hypothesis)];
-    double value = taxon_value(ranker, table, hypothesis, &inside);
-    return inside ? 0 : value;
+        return table->misread[rush_column_profile(table->column, form)];
+    taxon_value(ranker, table, form, &inside);
+    return inside ? 0 : 1;
 }

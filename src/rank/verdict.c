@@ -23,24 +23,37 @@ static double male_part(const rush_ranker *ranker, uint32_t form)
     return 0.5;
 }
 
+/* The sex that forms show of which `rest` more are not looked at; false when these could change it. */
+static bool sex_of(double male, double female, double rest, double safe, rush_sex *sex)
+{
+    double least = safe * (male + female + rest);
+    *sex = male >= least && male > 0       ? RUSH_SEX_MALE
+           : female >= least && female > 0 ? RUSH_SEX_FEMALE
+                                           : RUSH_SEX_ANY;
+    return *sex != RUSH_SEX_ANY || (male + rest < least && female + rest < least);
+}
+
 /* The sex of the insect, whichever of the listed forms it is. */
 static rush_sex safe_sex(const rush_ranker *ranker, double safe)
 {
     double male = 0, female = 0;
-    for (uint32_t i = 0; i < ranker->near_count; i++) {
-        uint32_t f = ranker->near[i];
-        if (f >= ranker->key->form_count)
-            break;
+    rush_sex sex;
+    for (uint32_t i = 0; i < ranker->heavy_count; i++) {
+        double all = ranker->posterior[ranker->heavy[i]],
+               part = male_part(ranker, ranker->heavy[i]);
+        male += all * part;
+        female += all * (1 - part);
+    }
+    if (sex_of(male, female, ranker->light, safe, &sex))
+        return sex;
+    male = female = 0;
+    for (uint32_t f = 0; f < ranker->key->form_count; f++) {
         double part = male_part(ranker, f);
         male += ranker->posterior[f] * part;
         female += ranker->posterior[f] * (1 - part);
     }
-    double listed = male + female;
-    if (!(listed > 0))
-        return RUSH_SEX_ANY;
-    return male >= safe * listed     ? RUSH_SEX_MALE
-           : female >= safe * listed ? RUSH_SEX_FEMALE
-                                     : RUSH_SEX_ANY;
+    sex_of(male, female, 0, safe, &sex);
+    return sex;
 }
 
 /* A form's name is safe when the taxon's forms of that name are, given the taxon. */
@@ -65,34 +78,14 @@ static uint32_t safe_form(const rush_ranker *ranker, uint32_t taxon, double safe
     return RUSH_NONE;
 }
 
-/* The lowest taxon at or above one that is safe; RUSH_NONE: none is. */
-static uint32_t safe_above(const rush_ranker *ranker, uint32_t taxon, double safe)
-{
-    while (taxon != RUSH_NONE && ranker->taxa[taxon] < safe)
-        taxon = ranker->key->taxa[taxon].parent;
-    return taxon;
-}
-
-/* Two taxa of which neither encloses the other are not both safe, so it is unique. What is safe holds a
- * hypothesis of at least its part in half of the probability. */
+/* Two taxa of which neither encloses the other are not both safe, so it is unique. */
 static uint32_t lowest_safe(const rush_ranker *ranker, double safe)
 {
-    const rush_key *key = ranker->key;
-    double least = 0.5 / key->model.hypothesis_count;
+    const rush_taxon *taxa = ranker->key->taxa;
     uint32_t lowest = RUSH_NONE;
-    for (uint32_t i = 0; i < ranker->near_count; i++) {
-        uint32_t h = ranker->near[i];
-        if (ranker->posterior[h] < least)
-            continue;
-        uint32_t at =
-            safe_above(ranker,
-                       h < key->form_count ? key->forms[h].taxon
-                                           : key->model.unlisted[h - key->form_count].taxon,
-                       safe);
-        if (at != RUSH_NONE &&
-            (lowest == RUSH_NONE || key->taxa[at].rank > key->taxa[lowest].rank))
-            lowest = at;
-    }
+    for (uint32_t t = 0; t < ranker->key->taxon_count; t++)
+        if (ranker->taxa[t] >= safe && (lowest == RUSH_NONE || taxa[t].rank > taxa[lowest].rank))
+            lowest = t;
     return lowest;
 }
 

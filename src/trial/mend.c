@@ -62,7 +62,7 @@ static bool gather(const two_profiles *two, const rush_taxon *group, uint32_t ta
         if (key->forms[f].taxon == taxon || key->forms[f].taxon == other ||
             profile >= column->scored_count)
             continue;
-        double mass = exp(key->model.log_prior[f]);
+        double mass = key->model.prior[f];
         two->masses[profile] += mass;
         total += mass;
     }
