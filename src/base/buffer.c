@@ -108,20 +108,24 @@ static uint64_t nearest_whole(double value)
 static size_t write_decimal(char text[RUSH_NUMBER_TEXT], double value, int decimals)
 {
     static const double powers[] = {1e0, 1e1, 1e2, 1e3, 1e4, 1e5, 1e6, 1e7, 1e8, 1e9};
+    static const uint32_t whole_powers[] = {1,      10,      100,      1000,      10000,
+                                            100000, 1000000, 10000000, 100000000, 1000000000};
     if (fabs(value) > 9e18 / powers[decimals])
         decimals = 0;
     size_t at = RUSH_NUMBER_TEXT - 1;
     text[at] = '\0';
     uint64_t scaled = nearest_whole(fabs(value) * powers[decimals]);
     bool negative = value < 0 && scaled != 0;
-    for (int i = 0; i < decimals; i++, scaled /= 10)
-        text[--at] = (char)('0' + scaled % 10);
+    uint64_t whole = scaled / whole_powers[decimals];
+    uint32_t part = (uint32_t)(scaled % whole_powers[decimals]); /* at most nine digits */
+    for (int i = 0; i < decimals; i++, part /= 10)
+        text[--at] = (char)('0' + part % 10);
     if (decimals)
         text[--at] = '.';
     do {
-        text[--at] = (char)('0' + scaled % 10);
-        scaled /= 10;
-    } while (scaled);
+        text[--at] = (char)('0' + whole % 10);
+        whole /= 10;
+    } while (whole);
     if (negative)
         text[--at] = '-';
     return at;

@@ -64,9 +64,15 @@ struct rush_ranker {
 double rush_table_value(const rush_ranker *ranker, const rush_answer_table *table,
                         uint32_t hypothesis);
 /* The probability, given the form, that the answer was misread: the part of its value that came from true states
- * outside. */
-double rush_table_misread(const rush_ranker *ranker, const rush_answer_table *table,
+ * outside. Of the taxon character, and of any. */
+double rush_taxon_misread(const rush_ranker *ranker, const rush_answer_table *table,
                           uint32_t form);
+static inline double rush_table_misread(const rush_ranker *ranker, const rush_answer_table *table,
+                                        uint32_t form)
+{
+    return table->column ? table->misread[rush_column_profile(table->column, form)]
+                         : rush_taxon_misread(ranker, table, form);
+}
 
 /* tables.c. Reserving escapes through the ranker's arena. */
 void rush_tables_reserve(rush_ranker *ranker);

@@ -270,7 +270,8 @@ static double find_marks_alone(const rush_ranker *ranker, uint32_t at)
         uint32_t around = key->model.unlisted[u].taxon;
         double joint = unlisted_joint(ranker, u);
         whole += joint;
-        if (around != RUSH_NONE && rush_key_within(key, around, at))
+        if (around != RUSH_NONE && key->taxa[around].rank >= taxon->rank &&
+            rush_key_within(key, around, at))
             here += joint;
     }
     return whole > 0 ? here / whole : 0;

@@ -193,12 +193,10 @@ double rush_table_value(const rush_ranker *ranker, const rush_answer_table *tabl
                          : taxon_value(ranker, table, hypothesis, &inside);
 }
 
-double rush_table_misread(const rush_ranker *ranker, const rush_answer_table *table,
+double rush_taxon_misread(const rush_ranker *ranker, const rush_answer_table *table,
                           uint32_t form)
 {
     bool inside;
-    if (table->column)
-        return table->misread[rush_column_profile(table->column, form)];
     taxon_value(ranker, table, form, &inside);
     return inside ? 0 : 1;
 }

@@ -113,7 +113,8 @@ static void write_number(const rush_key *key, const rush_answer *answer, rush_bu
     if (!isinf(answer->high))
         rush_buffer_number(buffer, answer->high, 6);
     const char *unit = key->characters[answer->character].unit;
-    rush_buffer_format(buffer, "%s%s", unit[0] ? " " : "", unit);
+    rush_buffer_string(buffer, unit[0] ? " " : "");
+    rush_buffer_string(buffer, unit);
 }
 
 void rush_answer_write(const rush_key *key, const rush_answer *answer, uint32_t language,
