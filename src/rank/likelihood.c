@@ -154,29 +154,29 @@ double rush_likelihood(const rush_key *key, const rush_answer *answer, double *v
     return even;
 }
 
-static double mean_of_leaves(const double *leaves, uint32_t first, uint32_t count)
+/* The mean over a run of leaves, from the sums of all that stand before each leaf and before the end. */
+static double mean_of_leaves(const double *before, uint32_t first, uint32_t count)
 {
-    double sum = 0;
-    for (uint32_t i = first; i < first + count; i++)
-        sum += leaves[i];
-    return sum / count;
+    return (before[first + count] - before[first]) / count;
 }
 
 void rush_likelihood_unlisted(const rush_key *key, uint32_t character, const double *value,
-                              double even, double *leaves, double *unlisted)
+                              double even, double *before, double *unlisted)
 {
     const rush_column *column = &key->model.columns[character];
-    for (uint32_t i = 0; i < key->leaf_count; i++) {
-        const rush_taxon *taxon = &key->taxa[key->leaves[i]];
-        leaves[i] = 0;
-        for (uint32_t f = taxon->first_form; f < taxon->first_form + taxon->form_count; f++)
-            leaves[i] += key->forms[f].share * value[rush_column_profile(column, f)];
+    const double *share = key->model.share;
+    double sum = 0;
+    for (uint32_t i = 0, f = 0; i < key->leaf_count; i++) {
+        before[i] = sum;
+        for (uint32_t end = f + key->taxa[key->leaves[i]].form_count; f < end; f++)
+            sum += share[f] * value[rush_column_profile(column, f)];
     }
+    before[key->leaf_count] = sum;
     for (uint32_t u = 0; u < key->model.unlisted_count; u++) {
         uint32_t at = key->model.unlisted[u].taxon;
         double like = at == RUSH_NONE ? RUSH_STRANGER_PART : RUSH_RELATIVE_PART;
-        double mean = at == RUSH_NONE ? mean_of_leaves(leaves, 0, key->leaf_count)
-                                      : mean_of_leaves(leaves, key->taxa[at].first_leaf,
+        double mean = at == RUSH_NONE ? mean_of_leaves(before, 0, key->leaf_count)
+                                      : mean_of_leaves(before, key->taxa[at].first_leaf,
                                                        key->taxa[at].leaf_count);
         unlisted[u] = like * mean + (1 - like) * even;
     }

@@ -37,7 +37,9 @@ struct rush_ranker {
 
     uint32_t *leaf_of_form;
     uint32_t *leaf_begin; /* the first form of each leaf, and one past the last form */
-    uint32_t *upwards;    /* the taxa, each before what it stands within */
+    uint32_t *upwards; /* the taxa that stand within others, each before what it stands within, */
+    uint32_t *parents; /* and that one */
+    uint32_t upwards_count;
 
     rush_answer_table *tables; /* by answer */
     uint32_t table_count;

@@ -29,10 +29,14 @@ static void reserve_taxa(rush_ranker *ranker)
     }
     uint32_t count = 0;
     ranker->upwards = RUSH_ARRAY(arena, uint32_t, key->taxon_count);
+    ranker->parents = RUSH_ARRAY(arena, uint32_t, key->taxon_count);
     for (int rank = RUSH_RANK_COUNT; rank-- > 0;)
         for (uint32_t t = 0; t < key->taxon_count; t++)
-            if (key->taxa[t].rank == (rush_taxon_rank)rank)
+            if (key->taxa[t].rank == (rush_taxon_rank)rank && key->taxa[t].parent != RUSH_NONE) {
+                ranker->parents[count] = key->taxa[t].parent;
                 ranker->upwards[count++] = t;
+            }
+    ranker->upwards_count = count;
 }
 
 static void reserve(void *with)
@@ -51,7 +55,7 @@ static void reserve(void *with)
     ranker->exponents = RUSH_ARRAY(arena, int, key->model.hypothesis_count);
     ranker->prior = RUSH_ARRAY(arena, double, key->form_count);
     ranker->posterior = RUSH_ARRAY(arena, double, key->model.hypothesis_count);
-    ranker->leaves = RUSH_ARRAY(arena, double, key->leaf_count);
+    ranker->leaves = RUSH_ARRAY(arena, double, key->leaf_count + 1);
     ranker->taxa = RUSH_ARRAY(arena, double, key->taxon_count);
     ranker->heavy = RUSH_ARRAY(arena, uint32_t, (size_t)(1 / HEAVY_FORM) + 1);
     ranker->candidates = RUSH_ARRAY(arena, rush_candidate, key->leaf_count + 1);
@@ -293,11 +297,8 @@ static void sum_taxa(rush_ranker *ranker)
     for (uint32_t u = 0; u < key->model.unlisted_count; u++)
         if (key->model.unlisted[u].taxon != RUSH_NONE)
             ranker->taxa[key->model.unlisted[u].taxon] += ranker->posterior[key->form_count + u];
-    for (uint32_t i = 0; i < key->taxon_count; i++) {
-        uint32_t parent = key->taxa[ranker->upwards[i]].parent;
-        if (parent != RUSH_NONE)
-            ranker->taxa[parent] += ranker->taxa[ranker->upwards[i]];
-    }
+    for (uint32_t i = 0; i < ranker->upwards_count; i++)
+        ranker->taxa[ranker->parents[i]] += ranker->taxa[ranker->upwards[i]];
 }
 
 /* ---- candidates --------------------------------------------------------------------------------- */
