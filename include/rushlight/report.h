@@ -11,6 +11,7 @@
 #include "rushlight/couplets.h"
 #include "rushlight/changes.h"
 #include "rushlight/dialogue.h"
+#include "rushlight/drill.h"
 #include "rushlight/part.h"
 #include "rushlight/trial.h"
 
@@ -192,6 +193,9 @@ typedef struct rush_screen {
 
 /* A step of the conversation, as lines of text. */
 RUSH_PUBLIC void rush_report_reply(const rush_reply *reply, const rush_screen *screen,
+                                   rush_buffer *buffer);
+/* A step of practice. */
+RUSH_PUBLIC void rush_report_drill(const rush_drill_reply *reply, const rush_screen *screen,
                                    rush_buffer *buffer);
 
 #endif

@@ -15,6 +15,7 @@
  *     trial.h       a key -> how well it works, by simulated observers              src/trial/
  *     changes.h     two keys -> what a revision changed                             src/changes/
  *     dialogue.h    the conversation beside the water: a line in, a reply out       src/dialogue/
+ *     drill.h       practice: the program plays an insect, the learner names it     src/dialogue/
  *     report.h      results -> text, JSON lines                                     src/report/
  *     record.h      results -> occurrences in Darwin Core terms                     src/report/
  *     sow.h         a table -> a new key; a key -> a table                          src/sow/
@@ -31,6 +32,7 @@
 #include "rushlight/couplets.h"
 #include "rushlight/diagnostic.h"
 #include "rushlight/dialogue.h"
+#include "rushlight/drill.h"
 #include "rushlight/key.h"
 #include "rushlight/part.h"
 #include "rushlight/ranking.h"

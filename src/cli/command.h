@@ -51,7 +51,8 @@ typedef struct rush_command {
 
 extern const rush_command command_ask, command_rank, command_check, command_changes,
     command_about, command_sow;
-extern const rush_command command_trial, command_apart, command_couplets, command_sheet;
+extern const rush_command command_trial, command_apart, command_couplets, command_sheet,
+    command_drill;
 
 /* commands.c. Every command, in the order of the help; NULL ends them. */
 extern const rush_command *const commands[];

@@ -251,13 +251,19 @@ static int converse(conversation *with)
 
 /* ---- the command ----------------------------------------------------------------------------------- */
 
+static void complete(const void *dialogue, rush_text line, size_t *stem, rush_buffer *names)
+{
+    rush_dialogue_complete(dialogue, line, stem, names);
+}
+
 static int talk(const rush_key *key, const ask_settings *settings,
                 const rush_dialogue_options *how)
 {
     conversation with = {
         .key = key, .settings = settings, .dialogue = rush_dialogue_new(key, how)};
     if (!with.dialogue ||
-        !terminal_open(&with.terminal, with.dialogue, (terminal_colour)settings->colour)) {
+        !terminal_open(&with.terminal, (terminal_completer){complete, with.dialogue},
+                       (terminal_colour)settings->colour)) {
         rush_dialogue_free(with.dialogue);
         return output_no_memory();
     }

@@ -30,7 +30,7 @@ static void catch_interrupt(void)
 
 /* ---- completion ----------------------------------------------------------------------------------- */
 
-static const rush_dialogue *completing; /* libedit's callbacks carry no pointer of ours */
+static terminal_completer completing; /* libedit's callbacks carry no pointer of ours */
 static rush_buffer completions;
 static size_t completions_at, completions_stem;
 
@@ -41,7 +41,7 @@ static char *next_completion(const char *word, int state)
     if (!state) {
         rush_text line = {rl_line_buffer, (size_t)rl_point};
         rush_buffer_clear(&completions);
-        rush_dialogue_complete(completing, line, &completions_stem, &completions);
+        completing.complete(completing.with, line, &completions_stem, &completions);
         completions_at = 0;
     }
     size_t length = strlen(word);
@@ -64,11 +64,11 @@ static char **complete(const char *word, int start, int end)
     return rl_completion_matches(word, next_completion);
 }
 
-static void open_editor(const rush_dialogue *dialogue)
+static void open_editor(terminal_completer completer)
 {
     static char breaks[] = ";";
     setlocale(LC_CTYPE, "");
-    completing = dialogue;
+    completing = completer;
     rl_initialize();
     rl_attempted_completion_function = complete;
     rl_completer_word_break_characters = breaks;
@@ -79,14 +79,14 @@ static void open_editor(const rush_dialogue *dialogue)
 
 /* ---- lines ---------------------------------------------------------------------------------------- */
 
-bool terminal_open(rush_terminal *terminal, const rush_dialogue *dialogue, terminal_colour colour)
+bool terminal_open(rush_terminal *terminal, terminal_completer completer, terminal_colour colour)
 {
     terminal->interactive = isatty(STDIN_FILENO) && isatty(STDOUT_FILENO);
     terminal->colour = colour;
     terminal->edited = NULL;
     if (!terminal->interactive)
         return input_open(&terminal->lines, "-");
-    open_editor(dialogue);
+    open_editor(completer);
     return true;
 }
 

@@ -151,37 +151,6 @@ static void write_why(const rush_reply *reply, const rush_screen *screen, rush_b
     rush_screen_string(screen, 2, "One bit doubles the odds, three make them eightfold.", buffer);
 }
 
-/* What a form usually shows: the states of some weight, the likeliest first; other traits whole. */
-static void write_usual(const rush_reply *reply, uint32_t form, uint32_t at, rush_buffer *buffer)
-{
-    static const double least = 0.15;
-    const rush_key *key = reply->ranking->key;
-    const rush_character *character = rush_key_character(key, at);
-    const rush_trait *trait = rush_key_trait(key, form, at, NULL);
-    if (!trait || trait->kind == RUSH_TRAIT_UNSCORED) {
-        rush_buffer_string(buffer, "not known");
-        return;
-    }
-    if (trait->kind != RUSH_TRAIT_STATES) {
-        rush_words_trait(key, trait, reply->language, buffer);
-        return;
-    }
-    bool first = true;
-    for (double below = 2, next; below > least; below = next) {
-        next = 0;
-        for (uint32_t s = 0; s < character->state_count; s++)
-            if (trait->weights[s] < below && trait->weights[s] > next)
-                next = trait->weights[s];
-        for (uint32_t s = 0; next >= least && s < character->state_count; s++) {
-            if (trait->weights[s] != next)
-                continue;
-            rush_buffer_string(buffer, first ? "" : " or ");
-            rush_words_state(key, at, s, reply->language, buffer);
-            first = false;
-        }
-    }
-}
-
 static void write_mark(const rush_reply *reply, const rush_screen *screen, const rush_look *mark,
                        rush_buffer *buffer)
 {
@@ -192,9 +161,9 @@ static void write_mark(const rush_reply *reply, const rush_screen *screen, const
                        rush_reach_name(rush_key_character(key, mark->character)->reach));
     write_bits(mark->gain, &line);
     rush_buffer_format(&line, "): %s ", form_taxon(reply, reply->first));
-    write_usual(reply, reply->first, mark->character, &line);
+    rush_words_usual(key, reply->first, mark->character, reply->language, &line);
     rush_buffer_format(&line, "; %s ", form_taxon(reply, reply->second));
-    write_usual(reply, reply->second, mark->character, &line);
+    rush_words_usual(key, reply->second, mark->character, reply->language, &line);
     rush_screen_text(screen, 4, &line, buffer);
 }
 

@@ -143,6 +143,36 @@ void rush_words_trait(const rush_key *key, const rush_trait *trait, uint32_t lan
         write_weights(key, trait, language, buffer);
 }
 
+void rush_words_usual(const rush_key *key, uint32_t form, uint32_t character, uint32_t language,
+                      rush_buffer *buffer)
+{
+    static const double least = 0.15;
+    const rush_trait *trait = rush_key_trait(key, form, character, NULL);
+    uint32_t states = rush_key_character(key, character)->state_count;
+    if (!trait || trait->kind == RUSH_TRAIT_UNSCORED) {
+        rush_buffer_string(buffer, "not known");
+        return;
+    }
+    if (trait->kind != RUSH_TRAIT_STATES) {
+        rush_words_trait(key, trait, language, buffer);
+        return;
+    }
+    bool first = true;
+    for (double below = 2, next; below > least; below = next) {
+        next = 0;
+        for (uint32_t s = 0; s < states; s++)
+            if (trait->weights[s] < below && trait->weights[s] > next)
+                next = trait->weights[s];
+        for (uint32_t s = 0; next >= least && s < states; s++) {
+            if (trait->weights[s] != next)
+                continue;
+            rush_buffer_string(buffer, first ? "" : " or ");
+            rush_words_state(key, character, s, language, buffer);
+            first = false;
+        }
+    }
+}
+
 void rush_words_wrap(rush_text text, size_t indent, size_t width, rush_buffer *buffer)
 {
     size_t column = indent;

@@ -21,6 +21,9 @@ void rush_words_state(const rush_key *key, uint32_t character, uint32_t state, u
 /* What a trait says, in words: "red 90 %, orange 10 %", "45 to 49 mm", "May to September". */
 void rush_words_trait(const rush_key *key, const rush_trait *trait, uint32_t language,
                       rush_buffer *buffer);
+/* What a form usually shows: the states of some weight, the likeliest first; other traits whole. */
+void rush_words_usual(const rush_key *key, uint32_t form, uint32_t character, uint32_t language,
+                      rush_buffer *buffer);
 /* A text over lines of at most `width` columns, each begun with `indent` spaces but the first. */
 void rush_words_wrap(rush_text text, size_t indent, size_t width, rush_buffer *buffer);
 /* The same of a buffer, which is freed; when it failed, `buffer` fails too. */

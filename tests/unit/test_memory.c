@@ -203,6 +203,34 @@ static bool converse(const rush_key *key, rush_buffer *out)
     return whole;
 }
 
+static bool practise(const rush_key *key, rush_diagnostics *list, rush_buffer *out)
+{
+    static const char *const lines[] = {"more", "nobody", "marks", "?", "give up", "quit"};
+    static const char kept[] = "{\"schema\":1,\"kept\":\"practice\"}\n"
+                               "{\"key\":\"other\",\"taxon\":\"A\",\"box\":1,"
+                               "\"due\":\"2026-07-15\",\"rounds\":1,\"right\":0}\n";
+    const rush_screen screen = {80, 24, false};
+    rush_drill_options how = {.seed = 1, .hard = true, .reach = RUSH_REACH_HAND};
+    rush_drill *drill = rush_drill_new(key, &how);
+    if (!drill)
+        return false;
+    rush_buffer names = {0};
+    size_t stem;
+    bool whole = rush_drill_read(drill, "kept.jsonl", rush_text_of(kept), list);
+    rush_report_drill(rush_drill_begin(drill), &screen, out);
+    for (size_t i = 0; i < sizeof lines / sizeof *lines; i++) {
+        const rush_drill_reply *reply = rush_drill_step(drill, rush_text_of(lines[i]));
+        rush_report_drill(reply, &screen, out);
+        whole &= !rush_diagnostics_out_of_memory(reply->diagnostics);
+    }
+    rush_drill_complete(drill, rush_text_of("p"), &stem, &names);
+    rush_drill_write(drill, out);
+    whole &= !names.failed;
+    rush_buffer_free(&names);
+    rush_drill_free(drill);
+    return whole;
+}
+
 static bool try_out(const rush_key *key, rush_buffer *out)
 {
     rush_trial_options how = rush_trial_usual();
@@ -271,6 +299,7 @@ static bool whole_run(const char *text)
         whole &= rank_and_report(key, list, &out);
         whole &= read_other_forms(key, list, &out);
         whole &= converse(key, &out);
+        whole &= practise(key, list, &out);
         whole &= try_out(key, &out);
         whole &= compare(key, &out);
         whole &= sow_and_write(key, list, &out);

@@ -1,0 +1,103 @@
+#define _XOPEN_SOURCE 700 /* realpath */
+#include "practice_file.h"
+
+#include <errno.h>
+#include <fcntl.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+#include <sys/stat.h>
+#include <unistd.h>
+
+#include "input.h"
+
+static const char *check_plain(const char *path)
+{
+    struct stat status;
+    if (lstat(path, &status) != 0)
+        return errno == ENOENT ? NULL : strerror(errno);
+    if (stat(path, &status) != 0)
+        return errno == ENOENT ? "it is a link to a file that is not there" : strerror(errno);
+    return S_ISREG(status.st_mode) ? NULL : "it is not a plain file";
+}
+
+const char *practice_file_read(const char *path, rush_buffer *text)
+{
+    const char *problem = path[0] ? check_plain(path) : "it is not the name of a file";
+    if (problem)
+        return problem;
+    /* "-" is a name here as any other. */
+    rush_buffer name = {0};
+    rush_buffer_format(&name, "%s%s", path[0] == '-' ? "./" : "", path);
+    if (name.failed)
+        problem = strerror(ENOMEM);
+    else if (access(name.bytes, F_OK) == 0)
+        problem = input_whole(name.bytes, text);
+    rush_buffer_free(&name);
+    return problem;
+}
+
+static bool write_all(int file, rush_text text)
+{
+    while (text.length) {
+        ssize_t written = write(file, text.at, text.length);
+        if (written < 0 && errno == EINTR)
+            continue;
+        if (written < 0)
+            return false;
+        text = (rush_text){text.at + written, text.length - (size_t)written};
+    }
+    return true;
+}
+
+/* Some file systems cannot sync and say so; nothing more can be done there. */
+static bool sync_file(int file)
+{
+    return fsync(file) == 0 || errno == EINVAL || errno == ENOTSUP;
+}
+
+static bool fill(int file, const char *target, rush_text text)
+{
+    struct stat old;
+    bool kept = stat(target, &old) != 0 || fchmod(file, old.st_mode & 07777) == 0;
+    return write_all(file, text) && kept && sync_file(file);
+}
+
+static bool replace(const char *beside, const char *target, rush_text text)
+{
+    if (unlink(beside) != 0 && errno != ENOENT)
+        return false;
+    int file = open(beside, O_WRONLY | O_CREAT | O_EXCL | O_NOFOLLOW | O_CLOEXEC, 0666);
+    if (file < 0)
+        return false;
+    bool filled = fill(file, target, text);
+    int why = errno;
+    bool closed = close(file) == 0;
+    if (filled && !closed)
+        why = errno;
+    if (filled && closed && rename(beside, target) == 0)
+        return true;
+    if (filled && closed)
+        why = errno;
+    unlink(beside);
+    errno = why;
+    return false;
+}
+
+const char *practice_file_write(const char *path, rush_text text)
+{
+    char *target = realpath(path, NULL);
+    rush_buffer beside = {0};
+    if (!target && errno != ENOENT)
+        return strerror(errno);
+    const char *whole = target ? target : path, *slash = strrchr(whole, '/');
+    size_t folder = slash ? (size_t)(slash + 1 - whole) : 0;
+    rush_buffer_add(&beside, (rush_text){whole, folder});
+    rush_buffer_format(&beside, ".%s.rushlight", whole + folder);
+    errno = ENOMEM;
+    const char *problem =
+        !beside.failed && replace(beside.bytes, whole, text) ? NULL : strerror(errno);
+    rush_buffer_free(&beside);
+    free(target);
+    return problem;
+}

@@ -1,0 +1,188 @@
+#include "dialogue/drill.h"
+
+#include <stdlib.h>
+#include <string.h>
+
+#include "base/unicode.h"
+#include "diagnostic/diagnostic.h"
+
+/* ---- life ------------------------------------------------------------------------------------------ */
+
+static bool take_memory(rush_drill *drill)
+{
+    const rush_key *key = drill->key;
+    drill->ranker = rush_ranker_new(key);
+    drill->adviser = rush_adviser_new(key);
+    drill->diagnostics = rush_diagnostics_new();
+    drill->sighting = rush_sighting_new(key);
+    drill->cards = calloc(key->leaf_count, sizeof *drill->cards);
+    drill->last = calloc(key->leaf_count, sizeof *drill->last);
+    drill->pool = calloc(key->form_count, sizeof *drill->pool);
+    drill->order = calloc(key->character_count, sizeof *drill->order);
+    drill->marks = calloc(key->character_count, sizeof *drill->marks);
+    drill->told = calloc(key->character_count, sizeof *drill->told);
+    drill->occasion = calloc(key->character_count, sizeof *drill->occasion);
+    return rush_meeting_begin(&drill->meeting, key, false) && drill->ranker && drill->adviser &&
+           drill->diagnostics && drill->sighting && drill->cards && drill->last && drill->pool &&
+           drill->order && drill->marks && drill->told && drill->occasion;
+}
+
+rush_drill *rush_drill_new(const rush_key *key, const rush_drill_options *options)
+{
+    rush_drill *drill = calloc(1, sizeof *drill);
+    if (!drill)
+        return NULL;
+    drill->key = key;
+    drill->options = *options;
+    if (!options->rounds)
+        drill->options.rounds = RUSH_DRILL_ROUNDS;
+    if (!take_memory(drill) || !rush_drill_fill_pool(drill)) {
+        rush_drill_free(drill);
+        return NULL;
+    }
+    for (uint32_t leaf = 0; leaf < key->leaf_count; leaf++)
+        drill->cards[leaf].taxon = key->leaves[leaf];
+    rush_drill_sort_characters(drill);
+    return drill;
+}
+
+void rush_drill_free(rush_drill *drill)
+{
+    if (!drill)
+        return;
+    rush_ranker_free(drill->ranker);
+    rush_adviser_free(drill->adviser);
+    rush_diagnostics_free(drill->diagnostics);
+    rush_sighting_free(drill->sighting);
+    rush_meeting_free(&drill->meeting);
+    rush_buffer_free(&drill->others);
+    free(drill->cards);
+    free(drill->last);
+    free(drill->pool);
+    free(drill->order);
+    free(drill->marks);
+    free(drill->told);
+    free(drill->occasion);
+    free(drill);
+}
+
+/* ---- replies --------------------------------------------------------------------------------------- */
+
+static const rush_drill_reply *answer(rush_drill *drill, rush_drill_kind kind)
+{
+    rush_drill_reply *made = &drill->reply;
+    made->key = drill->key;
+    made->language = drill->options.language;
+    made->kind = kind;
+    made->rounds = drill->options.rounds;
+    made->occasion = drill->occasion;
+    made->occasion_count = drill->occasion_count;
+    made->marks = drill->marks;
+    made->mark_count = drill->shown;
+    made->left = drill->mark_count - drill->shown;
+    made->diagnostics = drill->diagnostics;
+    made->cards = drill->cards;
+    made->card_count = drill->key->leaf_count;
+    made->today = drill->options.today;
+    return made;
+}
+
+static const rush_drill_reply *end(rush_drill *drill)
+{
+    drill->ended = true;
+    return answer(drill, RUSH_DRILL_END);
+}
+
+static const rush_drill_reply *out_of_memory(rush_drill *drill)
+{
+    rush_diagnose_out_of_memory(drill->diagnostics);
+    return end(drill);
+}
+
+static const rush_drill_reply *play_next(rush_drill *drill)
+{
+    if (drill->reply.round == drill->options.rounds)
+        return end(drill);
+    drill->reply.round++;
+    if (!rush_drill_play(drill, rush_drill_choose(drill)))
+        return out_of_memory(drill);
+    drill->reply.newest = rush_drill_show(drill, DRILL_FIRST_MARKS);
+    return answer(drill, RUSH_DRILL_LOOK);
+}
+
+static const rush_drill_reply *end_round(rush_drill *drill, rush_drill_result result,
+                                         uint32_t named)
+{
+    bool right = result == RUSH_DRILL_RIGHT;
+    rush_drill_judge(drill, result, named);
+    rush_drill_score(drill, drill->key->forms[drill->view.form].taxon, right);
+    drill->reply.played++;
+    drill->reply.right += right;
+    drill->reply.outcome = &drill->outcome;
+    return play_next(drill);
+}
+
+/* ---- steps ----------------------------------------------------------------------------------------- */
+
+static const rush_drill_reply *show_more(rush_drill *drill)
+{
+    drill->reply.newest = rush_drill_show(drill, 1);
+    return answer(drill, drill->reply.newest ? RUSH_DRILL_MORE : RUSH_DRILL_NO_MORE);
+}
+
+static const rush_drill_reply *take_name(rush_drill *drill, rush_text line)
+{
+    const rush_key *key = drill->key;
+    uint32_t truth = key->forms[drill->view.form].taxon, named = rush_drill_name(drill, line);
+    if (named == RUSH_NONE)
+        return answer(drill, RUSH_DRILL_UNKNOWN);
+    if (key->taxa[named].leaf_count == 1)
+        named = key->leaves[key->taxa[named].first_leaf];
+    if (key->taxa[named].leaf_count > 1) {
+        drill->reply.group = named;
+        drill->reply.within = rush_key_within(key, truth, named);
+        return answer(drill, RUSH_DRILL_GROUP);
+    }
+    return end_round(drill, named == truth ? RUSH_DRILL_RIGHT : RUSH_DRILL_WRONG, named);
+}
+
+static bool is_word(rush_text line, const char *word)
+{
+    char folded[RUSH_FOLD_MAX];
+    size_t length = rush_unicode_fold(line, folded);
+    return length == strlen(word) && memcmp(folded, word, length) == 0;
+}
+
+const rush_drill_reply *rush_drill_begin(rush_drill *drill)
+{
+    return play_next(drill);
+}
+
+const rush_drill_reply *rush_drill_end(rush_drill *drill)
+{
+    drill->reply.outcome = NULL;
+    return drill->ended ? &drill->reply : end(drill);
+}
+
+const rush_drill_reply *rush_drill_step(rush_drill *drill, rush_text line)
+{
+    if (drill->ended)
+        return rush_drill_end(drill);
+    line = rush_text_trim(line);
+    if (line.length && line.at[line.length - 1] == '\r')
+        line = rush_text_trim((rush_text){line.at, line.length - 1});
+    rush_diagnostics_clear(drill->diagnostics);
+    drill->reply.outcome = NULL;
+    drill->reply.newest = 0;
+    if (!line.length || is_word(line, "more"))
+        return show_more(drill);
+    if (is_word(line, "?") || is_word(line, "help"))
+        return answer(drill, RUSH_DRILL_HELP);
+    if (is_word(line, "marks"))
+        return answer(drill, RUSH_DRILL_MARKS);
+    if (is_word(line, ".") || is_word(line, "quit"))
+        return end(drill);
+    if (is_word(line, "give up"))
+        return end_round(drill, RUSH_DRILL_GIVEN_UP, RUSH_NONE);
+    return take_name(drill, line);
+}

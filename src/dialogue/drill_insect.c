@@ -1,0 +1,329 @@
+/* The insect in play: what it shows, in which order, and what tells it from another. */
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "advise/look.h"
+#include "base/unicode.h"
+#include "dialogue/drill.h"
+#include "rushlight/apart.h"
+#include "sighting/sighting.h"
+
+/* ---- what can be played ---------------------------------------------------------------------------- */
+
+static void add_sex(rush_drill *drill, uint32_t taxon, rush_sex sex, const double *weights)
+{
+    const rush_taxon *owner = &drill->key->taxa[taxon];
+    for (uint32_t f = owner->first_form; f < owner->first_form + owner->form_count; f++) {
+        rush_sex its = drill->key->forms[f].sex;
+        if (sex == RUSH_SEX_ANY || its == RUSH_SEX_ANY || its == sex)
+            drill->pool[f] = weights[f];
+    }
+}
+
+/* Each taxon as often as every other. */
+static void even_out(rush_drill *drill)
+{
+    for (uint32_t leaf = 0; leaf < drill->key->leaf_count; leaf++) {
+        const rush_taxon *taxon = &drill->key->taxa[drill->key->leaves[leaf]];
+        double sum = 0;
+        for (uint32_t f = taxon->first_form; f < taxon->first_form + taxon->form_count; f++)
+            sum += drill->pool[f];
+        for (uint32_t f = taxon->first_form; f < taxon->first_form + taxon->form_count; f++)
+            if (sum > 0)
+                drill->pool[f] /= sum;
+    }
+}
+
+/* In the sex in which each pair is hard. A part of one taxon has no pair: it stays as it is. */
+static bool fill_with_pairs(rush_drill *drill, const double *weights)
+{
+    rush_hard_pair pairs[RUSH_DRILL_PAIRS];
+    uint32_t count = rush_apart_hardest(drill->key, drill->options.part, pairs, RUSH_DRILL_PAIRS);
+    if (count == RUSH_NONE)
+        return false;
+    for (uint32_t i = 0; i < count; i++) {
+        add_sex(drill, pairs[i].taxon, pairs[i].sex, weights);
+        add_sex(drill, pairs[i].other, pairs[i].sex, weights);
+    }
+    if (!count)
+        memcpy(drill->pool, weights, drill->key->form_count * sizeof *weights);
+    even_out(drill);
+    return true;
+}
+
+bool rush_drill_fill_pool(rush_drill *drill)
+{
+    const rush_part *part = drill->options.part;
+    const double *weights = part ? part->prior : drill->meeting.weights;
+    if (drill->options.hard)
+        return fill_with_pairs(drill, weights);
+    memcpy(drill->pool, weights, drill->key->form_count * sizeof *weights);
+    return true;
+}
+
+/* ---- the order of seeing --------------------------------------------------------------------------- */
+
+static bool has_word(const char *id, const char *word)
+{
+    size_t length = strlen(word);
+    for (const char *at = strstr(id, word); at; at = strstr(at + 1, word))
+        if ((at == id || at[-1] == '-') && (!at[length] || at[length] == '-'))
+            return true;
+    return false;
+}
+
+/* What strikes first within a reach: size, posture, colour. The format does not tell them from other characters
+ * but by their ids; in a key that calls them otherwise the key's own order holds. Common practice, no published
+ * source. */
+static uint32_t strikes(const rush_character *character)
+{
+    static const char *const words[] = {"posture", "colour", "color"};
+    if (character->kind == RUSH_KIND_NUMBER)
+        return 0;
+    for (uint32_t i = 0; i < sizeof words / sizeof *words; i++)
+        if (has_word(character->id, words[i]))
+            return i ? 2 : 1;
+    return 3;
+}
+
+static bool seen_before(const rush_key *key, uint32_t a, uint32_t b)
+{
+    const rush_character *one = &key->characters[a], *other = &key->characters[b];
+    if (one->reach != other->reach)
+        return one->reach < other->reach;
+    if (strikes(one) != strikes(other))
+        return strikes(one) < strikes(other);
+    return a < b;
+}
+
+/* Whether a character tells anything about what can be played. */
+static bool tells(const rush_drill *drill, uint32_t character, const double *mass)
+{
+    const rush_character *owner = &drill->key->characters[character];
+    return owner->look_next && !owner->setting && owner->kind != RUSH_KIND_TAXON &&
+           character != RUSH_SEX_CHARACTER && character != RUSH_FORM_CHARACTER &&
+           owner->reach <= drill->options.reach &&
+           !(drill->options.set && rush_sighting_find(drill->options.set, character)) &&
+           rush_information(drill->adviser, character, mass) >= RUSH_LEAST_GAIN;
+}
+
+void rush_drill_sort_characters(rush_drill *drill)
+{
+    double *mass = drill->meeting.weights, sum = 0;
+    for (uint32_t f = 0; f < drill->key->form_count; f++)
+        sum += drill->pool[f];
+    for (uint32_t f = 0; f < drill->key->form_count; f++)
+        mass[f] = drill->pool[f] / sum;
+    drill->order_count = 0;
+    for (uint32_t c = 0; c < drill->key->character_count; c++) {
+        if (!tells(drill, c, mass))
+            continue;
+        uint32_t at = drill->order_count++;
+        for (; at && seen_before(drill->key, c, drill->order[at - 1]); at--)
+            drill->order[at] = drill->order[at - 1];
+        drill->order[at] = c;
+    }
+}
+
+/* ---- an insect ------------------------------------------------------------------------------------- */
+
+static bool is_scored(const rush_drill *drill, uint32_t character)
+{
+    const rush_trait *trait = rush_key_trait(drill->key, drill->view.form, character, NULL);
+    return trait && (trait->kind == RUSH_TRAIT_STATES || trait->kind == RUSH_TRAIT_NUMBER);
+}
+
+/* As somebody sees it who looks with care: a number is the mean of several looks. False when there is nothing to
+ * see. */
+static bool see(const rush_drill *drill, uint32_t character, rush_seen *seen)
+{
+    enum { LOOKS = 9 };
+    if (!is_scored(drill, character) || !rush_view_look(&drill->view, character, 0, seen))
+        return false;
+    if (drill->key->characters[character].kind != RUSH_KIND_NUMBER)
+        return true;
+    double sum = seen->value;
+    for (uint32_t look = 1; look < LOOKS; look++) {
+        rush_view_look(&drill->view, character, look, seen);
+        sum += seen->value;
+    }
+    seen->value = round(sum / LOOKS / seen->step) * seen->step;
+    return true;
+}
+
+static bool look(const rush_drill *drill, uint32_t character, rush_drill_mark *mark)
+{
+    rush_seen seen;
+    if (!see(drill, character, &seen))
+        return false;
+    *mark = (rush_drill_mark){.character = character, .state = seen.state, .value = seen.value};
+    return true;
+}
+
+static void know(rush_drill *drill, uint32_t character)
+{
+    rush_seen seen;
+    if (see(drill, character, &seen))
+        rush_seen_answer(&seen, character, drill->sighting);
+}
+
+static void draw_occasion(rush_drill *drill)
+{
+    for (uint32_t c = 0; c < drill->key->character_count; c++)
+        if (drill->key->characters[c].setting && !rush_sighting_find(drill->sighting, c) &&
+            look(drill, c, &drill->occasion[drill->occasion_count])) {
+            know(drill, c);
+            drill->occasion_count++;
+        }
+}
+
+bool rush_drill_play(rush_drill *drill, uint32_t form)
+{
+    drill->view = (rush_view){.key = drill->key,
+                              .seed = drill->options.seed,
+                              .number = drill->reply.round,
+                              .form = form,
+                              .in_mind = RUSH_NONE};
+    drill->mark_count = drill->shown = drill->occasion_count = 0;
+    rush_sighting_clear(drill->sighting);
+    if (drill->options.set && !rush_sighting_merge(drill->sighting, drill->options.set))
+        return false;
+    draw_occasion(drill);
+    for (uint32_t i = 0; i < drill->order_count; i++)
+        drill->mark_count += look(drill, drill->order[i], &drill->marks[drill->mark_count]);
+    return true;
+}
+
+uint32_t rush_drill_show(rush_drill *drill, uint32_t count)
+{
+    uint32_t before = drill->shown;
+    for (; drill->shown < drill->mark_count && drill->shown - before < count; drill->shown++) {
+        drill->marks[drill->shown].seen = true;
+        know(drill, drill->marks[drill->shown].character);
+    }
+    return drill->shown - before;
+}
+
+/* ---- what tells ------------------------------------------------------------------------------------ */
+
+static uint32_t answer_of(const rush_drill *drill, uint32_t character)
+{
+    uint32_t at = 0;
+    while (rush_sighting_answer(drill->sighting, at)->character != character)
+        at++;
+    return at;
+}
+
+static bool opposite(rush_sex a, rush_sex b)
+{
+    return a != RUSH_SEX_ANY && b != RUSH_SEX_ANY && a != b;
+}
+
+/* Males are compared with males: the likeliest form of a taxon that is not of the other sex, if it has one. */
+static uint32_t find_like(const rush_ranking *ranking, uint32_t taxon, rush_sex sex)
+{
+    const rush_key *key = ranking->key;
+    const rush_taxon *owner = &key->taxa[taxon];
+    uint32_t best = RUSH_NONE;
+    for (uint32_t f = owner->first_form; f < owner->first_form + owner->form_count; f++)
+        if (!opposite(key->forms[f].sex, sex) &&
+            (best == RUSH_NONE || ranking->forms[f] > ranking->forms[best]))
+            best = f;
+    return best == RUSH_NONE ? rush_likeliest_form(ranking, taxon) : best;
+}
+
+/* The form to compare with: of the taxon that was named, else of the likeliest other one. */
+static uint32_t find_other(const rush_ranking *ranking, uint32_t form, uint32_t named)
+{
+    const rush_form *truth = &ranking->key->forms[form];
+    if (named != RUSH_NONE && named != truth->taxon)
+        return find_like(ranking, named, truth->sex);
+    for (uint32_t i = 0; i < ranking->candidate_count; i++)
+        if (ranking->candidates[i].taxon != truth->taxon)
+            return find_like(ranking, ranking->candidates[i].taxon, truth->sex);
+    return RUSH_NONE;
+}
+
+static double listed_part(const rush_ranking *ranking, uint32_t taxon)
+{
+    double listed = 1 - ranking->unlisted;
+    return listed > 0 ? ranking->taxa[taxon] / listed : 0;
+}
+
+static bool is_known_of(const rush_drill *drill, uint32_t form, uint32_t character)
+{
+    const rush_trait *trait = rush_key_trait(drill->key, form, character, NULL);
+    return trait && trait->kind != RUSH_TRAIT_UNSCORED;
+}
+
+/* Of the marks that tell two forms apart, the best in which this insect speaks for what it is; none that is much
+ * weaker than the best. */
+static void find_deciding(rush_drill *drill, uint32_t other)
+{
+    static const double least = 0.5; /* bits */
+    rush_drill_outcome *outcome = &drill->outcome;
+    uint32_t count;
+    const rush_look *looks =
+        rush_tell_apart(drill->adviser, outcome->form, other, drill->options.reach, &count);
+    for (uint32_t i = 0; i < count; i++)
+        for (uint32_t m = 0; m < drill->mark_count; m++) {
+            uint32_t character = drill->marks[m].character;
+            if (character != looks[i].character ||
+                outcome->deciding_count == RUSH_DRILL_DECIDING ||
+                looks[i].gain < looks[0].gain / 3 || !is_known_of(drill, other, character) ||
+                rush_answer_bits(drill->ranker, answer_of(drill, character), outcome->form,
+                                 other) < least)
+                continue;
+            drill->deciding[outcome->deciding_count] = drill->marks[m];
+            drill->deciding[outcome->deciding_count++].gain = looks[i].gain;
+        }
+}
+
+/* A taxon that the part leaves out is compared within the whole key. */
+static const rush_ranking *rank(const rush_drill *drill, uint32_t named)
+{
+    const rush_part *part = drill->options.part;
+    rush_rank_options options = {
+        .part = part && (named == RUSH_NONE || part->taxa[named]) ? part : NULL};
+    return rush_rank(drill->ranker, drill->sighting, &options);
+}
+
+static void tell_marks(rush_drill *drill)
+{
+    rush_drill_outcome *outcome = &drill->outcome;
+    for (uint32_t m = 0; m < drill->shown; m++) {
+        drill->told[m] = drill->marks[m];
+        drill->told[m].against =
+            outcome->other != RUSH_NONE &&
+            is_known_of(drill, outcome->other, drill->marks[m].character) &&
+            rush_answer_sits_badly(drill->ranker, answer_of(drill, drill->marks[m].character),
+                                   outcome->other);
+    }
+}
+
+void rush_drill_judge(rush_drill *drill, rush_drill_result result, uint32_t named)
+{
+    uint32_t truth = drill->key->forms[drill->view.form].taxon;
+    const rush_ranking *ranking = rank(drill, named);
+    rush_drill_outcome *outcome = &drill->outcome;
+    *outcome = (rush_drill_outcome){.result = result,
+                                    .form = drill->view.form,
+                                    .named = named,
+                                    .other = find_other(ranking, drill->view.form, named),
+                                    .marks = drill->told,
+                                    .mark_count = drill->shown,
+                                    .deciding = drill->deciding,
+                                    .probability = listed_part(ranking, truth),
+                                    .card = rush_drill_card_of(drill, truth)};
+    if (outcome->other != RUSH_NONE)
+        outcome->probability_other =
+            listed_part(ranking, drill->key->forms[outcome->other].taxon);
+    tell_marks(drill);
+    if (outcome->other == RUSH_NONE)
+        return;
+    for (uint32_t m = drill->shown; m < drill->mark_count; m++)
+        know(drill, drill->marks[m].character);
+    rank(drill, named);
+    find_deciding(drill, outcome->other);
+}

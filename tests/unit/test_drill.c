@@ -1,0 +1,319 @@
+/* Practice with the shipped key: Leitner's boxes, what comes back and when, and that a seed is a seed. */
+#include "support/support.h"
+
+#include <string.h>
+
+static const char *key_path;
+static rush_key *key;
+
+enum { TODAY = 20649 }; /* 2026-07-15 */
+
+static int open_key(void **state)
+{
+    (void)state;
+    key = support_key(key_path);
+    return 0;
+}
+
+static int close_key(void **state)
+{
+    (void)state;
+    rush_key_free(key);
+    return 0;
+}
+
+static rush_drill *begin(rush_drill_options how)
+{
+    how.reach = how.reach ? how.reach : RUSH_REACH_CLOSE;
+    how.today = how.today ? how.today : TODAY;
+    rush_drill *drill = rush_drill_new(key, &how);
+    assert_non_null(drill);
+    return drill;
+}
+
+static const rush_drill_reply *say(rush_drill *drill, const char *line)
+{
+    return rush_drill_step(drill, rush_text_of(line));
+}
+
+/* The taxon that was played, seen by giving up. */
+static uint32_t give_up(rush_drill *drill)
+{
+    const rush_drill_reply *reply = say(drill, "give up");
+    assert_non_null(reply->outcome);
+    return rush_key_form(key, reply->outcome->form)->taxon;
+}
+
+static const rush_drill_card *card_of(const rush_drill_reply *reply, uint32_t taxon)
+{
+    return &reply->cards[rush_key_taxon(key, taxon)->first_leaf];
+}
+
+static const char *name_of(uint32_t taxon)
+{
+    return rush_key_taxon(key, taxon)->name;
+}
+
+/* A file of one card. */
+static void read_card(rush_drill *drill, const char *taxon, unsigned box, const char *due)
+{
+    rush_buffer text = {0};
+    rush_diagnostics *list = rush_diagnostics_new();
+    rush_buffer_format(&text,
+                       "{\"schema\":1,\"kept\":\"practice\"}\n{\"key\":\"%s\",\"taxon\":\"%s\","
+                       "\"box\":%u,\"due\":\"%s\",\"rounds\":6,\"right\":4}\n",
+                       rush_key_about(key)->id, taxon, box, due);
+    assert_true(rush_drill_read(drill, "kept", (rush_text){text.bytes, text.length}, list));
+    rush_diagnostics_free(list);
+    rush_buffer_free(&text);
+}
+
+/* Day numbers: 1970-01-01 is 0 (POSIX, Seconds Since the Epoch, by days); 2000-02-29 was a day and 1900-02-29 was
+ * not (the Gregorian rule). 2026-07-15 as `date -u -d 2026-07-15 +%s` has it, by 86400. */
+static void days(void **state)
+{
+    (void)state;
+    int32_t day;
+    assert_true(rush_drill_day(rush_text_of("1970-01-01"), &day));
+    assert_int_equal(day, 0);
+    assert_true(rush_drill_day(rush_text_of("2026-07-15"), &day));
+    assert_int_equal(day, TODAY);
+    assert_true(rush_drill_day(rush_text_of("2000-02-29"), &day));
+    assert_int_equal(day, 11016);
+    assert_true(rush_drill_day(rush_text_of("0001-01-01"), &day));
+    assert_int_equal(day, -719162);
+    assert_false(rush_drill_day(rush_text_of("1900-02-29"), &day));
+    assert_false(rush_drill_day(rush_text_of("2026-13-01"), &day));
+    assert_false(rush_drill_day(rush_text_of("2026-07"), &day));
+    assert_false(rush_drill_day(rush_text_of("2026-07-1x"), &day));
+}
+
+/* Played when it is due, a right name moves it on: after 1, 2, 4 and 8 days; out of the last box it does not go. */
+static void a_box_rises(void **state)
+{
+    static const struct {
+        unsigned box, then;
+        int32_t days;
+    } steps[] = {{1, 2, 1}, {2, 3, 2}, {3, 4, 4}, {4, 5, 8}, {5, 5, 8}};
+    (void)state;
+    for (size_t i = 0; i < sizeof steps / sizeof *steps; i++) {
+        rush_drill *drill = begin((rush_drill_options){.seed = 1});
+        read_card(drill, "Libellula depressa", steps[i].box, "2026-07-15");
+        rush_drill_begin(drill);
+        const rush_drill_reply *reply = say(drill, "Libellula depressa");
+        assert_non_null(reply->outcome);
+        assert_int_equal(reply->outcome->result, RUSH_DRILL_RIGHT);
+        assert_int_equal(reply->outcome->card->box, steps[i].then);
+        assert_int_equal(reply->outcome->card->due, TODAY + steps[i].days);
+        assert_int_equal(reply->outcome->card->rounds, 7);
+        assert_int_equal(reply->outcome->card->right, 5);
+        rush_drill_free(drill);
+    }
+}
+
+static void a_box_falls(void **state)
+{
+    (void)state;
+    for (unsigned box = 1; box <= RUSH_DRILL_BOXES; box++) {
+        rush_drill *drill = begin((rush_drill_options){.seed = 1});
+        read_card(drill, "Libellula depressa", box, "2026-07-15");
+        rush_drill_begin(drill);
+        const rush_drill_reply *reply = say(drill, "Anax imperator");
+        assert_int_equal(reply->outcome->result, RUSH_DRILL_WRONG);
+        assert_int_equal(reply->outcome->card->taxon,
+                         rush_key_find_taxon(key, rush_text_of("Libellula depressa")));
+        assert_int_equal(reply->outcome->card->box, 1);
+        assert_int_equal(reply->outcome->card->due, TODAY);
+        assert_int_equal(reply->outcome->card->right, 4);
+        rush_drill_free(drill);
+    }
+}
+
+/* What is not due is not played while there is something new. */
+static void not_due(void **state)
+{
+    (void)state;
+    rush_drill *drill = begin((rush_drill_options){.seed = 1, .rounds = 12});
+    read_card(drill, "Libellula depressa", 2, "2026-07-16");
+    rush_drill_begin(drill);
+    for (int i = 0; i < 12; i++)
+        assert_string_not_equal(name_of(give_up(drill)), "Libellula depressa");
+    rush_drill_free(drill);
+}
+
+/* Missed: it is the fourth one behind, three others between. Right: not again among as many. */
+static void missed_comes_back(void **state)
+{
+    enum { ROUNDS = 12 };
+    (void)state;
+    uint32_t order[ROUNDS];
+    for (uint64_t seed = 1; seed <= 20; seed++) {
+        rush_drill *drill = begin((rush_drill_options){.seed = seed, .rounds = ROUNDS});
+        rush_drill_begin(drill);
+        for (int i = 0; i < ROUNDS; i++)
+            order[i] = give_up(drill);
+        for (int i = 0; i + 4 < ROUNDS; i++) {
+            assert_int_equal(order[i], order[i + 4]);
+            for (int between = 1; between < 4; between++)
+                assert_int_not_equal(order[i], order[i + between]);
+        }
+        rush_drill_free(drill);
+        drill = begin((rush_drill_options){.seed = seed, .rounds = ROUNDS});
+        const rush_drill_reply *reply = rush_drill_begin(drill);
+        const rush_drill_reply *after = say(drill, name_of(order[0]));
+        assert_int_equal(after->outcome->result, RUSH_DRILL_RIGHT);
+        for (int i = 1; i < ROUNDS; i++)
+            assert_int_not_equal(give_up(drill), order[0]);
+        assert_int_equal(card_of(reply, order[0])->now, 1);
+        rush_drill_free(drill);
+    }
+}
+
+static void write_all(uint64_t seed, rush_buffer *out)
+{
+    const rush_screen screen = {80, 24, false};
+    rush_drill *drill = begin((rush_drill_options){.seed = seed, .rounds = 6});
+    rush_report_drill(rush_drill_begin(drill), &screen, out);
+    for (int i = 0; i < 6; i++) {
+        rush_report_drill(say(drill, "more"), &screen, out);
+        rush_report_drill(say(drill, "give up"), &screen, out);
+    }
+    rush_drill_write(drill, out);
+    assert_false(out->failed);
+    rush_drill_free(drill);
+}
+
+static void seeds(void **state)
+{
+    (void)state;
+    rush_buffer one = {0}, again = {0}, other = {0};
+    write_all(3, &one);
+    write_all(3, &again);
+    write_all(4, &other);
+    assert_string_equal(one.bytes, again.bytes);
+    assert_string_not_equal(one.bytes, other.bytes);
+    rush_buffer_free(&one);
+    rush_buffer_free(&again);
+    rush_buffer_free(&other);
+}
+
+/* Far before near before close, and the marks of an insect are such as its form can show. */
+static void order_of_seeing(void **state)
+{
+    (void)state;
+    for (uint64_t seed = 1; seed <= 40; seed++) {
+        rush_drill *drill = begin((rush_drill_options){.seed = seed, .rounds = 1});
+        const rush_drill_reply *reply = rush_drill_begin(drill);
+        assert_int_equal(reply->mark_count, 3);
+        while (reply->kind != RUSH_DRILL_NO_MORE)
+            reply = say(drill, "");
+        assert_true(reply->mark_count > 10);
+        reply = say(drill, "give up");
+        const rush_drill_outcome *outcome = reply->outcome;
+        rush_reach reach = RUSH_REACH_FAR;
+        for (uint32_t i = 0; i < outcome->mark_count; i++) {
+            const rush_drill_mark *mark = &outcome->marks[i];
+            const rush_character *character = rush_key_character(key, mark->character);
+            const rush_trait *trait = rush_key_trait(key, outcome->form, mark->character, NULL);
+            assert_true(character->reach >= reach && character->reach <= RUSH_REACH_CLOSE);
+            reach = character->reach;
+            if (trait->kind == RUSH_TRAIT_STATES)
+                assert_true(trait->weights[mark->state] > 0);
+        }
+        rush_drill_free(drill);
+    }
+}
+
+/* The hard ones are those of the hardest pairs. */
+static void hard(void **state)
+{
+    (void)state;
+    rush_hard_pair pairs[RUSH_DRILL_PAIRS];
+    uint32_t count = rush_apart_hardest(key, NULL, pairs, RUSH_DRILL_PAIRS);
+    rush_drill *drill = begin((rush_drill_options){.seed = 2, .rounds = 30, .hard = true});
+    rush_drill_begin(drill);
+    for (int i = 0; i < 30; i++) {
+        uint32_t taxon = give_up(drill), found = 0;
+        for (uint32_t p = 0; p < count; p++)
+            found += pairs[p].taxon == taxon || pairs[p].other == taxon;
+        assert_true(found > 0);
+    }
+    rush_drill_free(drill);
+}
+
+/* What is written is read again; strange lines are refused. */
+static void kept(void **state)
+{
+    (void)state;
+    rush_buffer first = {0}, second = {0};
+    rush_diagnostics *list = rush_diagnostics_new();
+    write_all(5, &first);
+    const char *text = strstr(first.bytes, "{\"schema\"");
+    rush_drill *drill = begin((rush_drill_options){.seed = 1});
+    assert_true(rush_drill_read(drill, "kept", rush_text_of(text), list));
+    rush_drill_write(drill, &second);
+    assert_string_equal(text, second.bytes);
+    rush_drill_free(drill);
+    static const char *const strange[] = {
+        "[]",
+        "{\"schema\":2,\"kept\":\"practice\"}",
+        "\xff",
+        "{\"schema\":1,\"kept\":\"practice\"}\n{\"key\":3}",
+        "{\"schema\":1,\"kept\":\"practice\"}\n{\"key\":\"k\",\"taxon\":\"T\",\"box\":1,"
+        "\"due\":\"2026-02-30\",\"rounds\":1,\"right\":1}",
+        "{\"schema\":1,\"kept\":\"practice\"}\n{\"key\":\"k\",\"taxon\":\"T\",\"box\":1,"
+        "\"due\":\"2026-02-20\",\"rounds\":1,\"right\":2}"};
+    for (size_t i = 0; i < sizeof strange / sizeof *strange; i++) {
+        drill = begin((rush_drill_options){.seed = 1});
+        rush_diagnostics_clear(list);
+        assert_false(rush_drill_read(drill, "kept", rush_text_of(strange[i]), list));
+        assert_int_equal(rush_diagnostics_errors(list), 1);
+        rush_drill_free(drill);
+    }
+    rush_diagnostics_free(list);
+    rush_buffer_free(&first);
+    rush_buffer_free(&second);
+}
+
+/* Groups and unknown names cost nothing; a genus of one species is that species. */
+static void names(void **state)
+{
+    (void)state;
+    rush_drill *drill = begin((rush_drill_options){.seed = 1});
+    read_card(drill, "Pyrrhosoma nymphula", 1, "2026-07-15");
+    rush_drill_begin(drill);
+    const rush_drill_reply *reply = say(drill, "Zygoptera");
+    assert_int_equal(reply->kind, RUSH_DRILL_GROUP);
+    assert_true(reply->within);
+    reply = say(drill, "Anisoptera");
+    assert_int_equal(reply->kind, RUSH_DRILL_GROUP);
+    assert_false(reply->within);
+    reply = say(drill, "large rde damselfly");
+    assert_int_equal(reply->kind, RUSH_DRILL_UNKNOWN);
+    assert_non_null(
+        strstr(rush_diagnostics_at(reply->diagnostics, 0)->help, "large red damselfly"));
+    assert_int_equal(reply->played, 0);
+    reply = say(drill, "LARGE-RED D");
+    assert_int_equal(reply->outcome ? reply->outcome->result : 9, RUSH_DRILL_RIGHT);
+    rush_drill_free(drill);
+}
+
+int main(int count, char **words)
+{
+    if (count != 2)
+        return 2;
+    key_path = words[1];
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(days),
+        cmocka_unit_test(a_box_rises),
+        cmocka_unit_test(a_box_falls),
+        cmocka_unit_test(not_due),
+        cmocka_unit_test(missed_comes_back),
+        cmocka_unit_test(seeds),
+        cmocka_unit_test(order_of_seeing),
+        cmocka_unit_test(hard),
+        cmocka_unit_test(kept),
+        cmocka_unit_test(names),
+    };
+    return cmocka_run_group_tests(tests, open_key, close_key);
+}
