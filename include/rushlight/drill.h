@@ -11,7 +11,8 @@
  * What was missed comes back: each taxon has a place in one of five boxes (Leitner 1972, So lernt man lernen; from
  * memory). A right name moves it one box on, a wrong one or giving up back into the first. What lies in the first
  * comes back on the same day, behind three other insects; in the others after 1, 2, 4 and 8 days: intervals that
- * double are common practice, no published source. Nothing new is played while something is due.
+ * double are common practice, no published source. What is due comes before anything new, but after four repeats in
+ * a row something new is played, so that nobody is held with the same few.
  *
  * Ownership: replies, and all that they point to, lie in the drill until the next step. */
 #ifndef RUSHLIGHT_DRILL_H
@@ -21,7 +22,10 @@
 #include "rushlight/part.h"
 
 enum { RUSH_DRILL_BOXES = 5, RUSH_DRILL_ROUNDS = 10, RUSH_DRILL_PAIRS = 12 };
-enum { RUSH_DRILL_BETWEEN = 3 }; /* other insects before one that was missed comes back */
+enum {
+    RUSH_DRILL_BETWEEN = 3, /* other insects before one that was missed comes back */
+    RUSH_DRILL_REPEATS = 4  /* in a row, before something new is played */
+};
 
 typedef struct rush_drill_options {
     const rush_part *part;    /* insects are of this part; NULL: of the whole key */
@@ -95,7 +99,8 @@ typedef struct rush_drill_reply {
     rush_drill_kind kind;
     const rush_drill_outcome *outcome; /* of the round that the line ended, or NULL */
     uint32_t round, rounds;            /* of the insect in play, from 1 */
-    const rush_drill_mark *occasion;   /* settings, which come with LOOK and MARKS */
+    uint32_t taxa, due; /* what can be played, and how much of it was due when the drill began */
+    const rush_drill_mark *occasion; /* settings, which come with LOOK and MARKS */
     uint32_t occasion_count;
     const rush_drill_mark *marks; /* all that are shown so far, the newest last */
     uint32_t mark_count, newest;  /* so many of them are new */

@@ -155,6 +155,7 @@ static bool is_word(rush_text line, const char *word)
 
 const rush_drill_reply *rush_drill_begin(rush_drill *drill)
 {
+    rush_drill_count(drill, &drill->reply.taxa, &drill->reply.due);
     return play_next(drill);
 }
 

@@ -17,8 +17,9 @@ struct rush_drill {
     rush_adviser *adviser;
     rush_diagnostics *diagnostics;
     rush_drill_card *cards;
-    uint32_t *last; /* the round of this drill in which a taxon was last played; 0: in none */
-    double *pool;   /* by form: how often it is played */
+    uint32_t *last;   /* the round of this drill in which a taxon was last played; 0: in none */
+    uint32_t repeats; /* rounds since something new was played */
+    double *pool;     /* by form: how often it is played */
     rush_meeting meeting; /* what may be played in this round */
     rush_buffer others;   /* lines of the learner's file that are not about this key's taxa */
 
@@ -43,6 +44,8 @@ rush_drill_card *rush_drill_card_of(const rush_drill *drill, uint32_t taxon);
 
 /* drill_cards.c. The form to be played in the round of the reply. */
 uint32_t rush_drill_choose(rush_drill *drill);
+/* How many taxa can be played, and how many of them are due. */
+void rush_drill_count(const rush_drill *drill, uint32_t *taxa, uint32_t *due);
 /* Moves a card after a round. */
 void rush_drill_score(rush_drill *drill, uint32_t taxon, bool right);
 /* "2026-07-15" */

@@ -53,15 +53,28 @@ static bool goes_before(const rush_drill *drill, uint32_t leaf, uint32_t other)
     return drill->last[leaf] < drill->last[other];
 }
 
+static bool is_due(const rush_drill *drill, uint32_t leaf)
+{
+    const rush_drill_card *card = &drill->cards[leaf];
+    return card->box && card->due <= drill->options.today &&
+           weight_of(drill, drill->pool, leaf) > 0;
+}
+
+void rush_drill_count(const rush_drill *drill, uint32_t *taxa, uint32_t *due)
+{
+    *taxa = *due = 0;
+    for (uint32_t leaf = 0; leaf < drill->key->leaf_count; leaf++) {
+        *taxa += weight_of(drill, drill->pool, leaf) > 0;
+        *due += is_due(drill, leaf);
+    }
+}
+
 /* The leaf that is to be repeated; RUSH_NONE: nothing is due. */
 static uint32_t find_due(const rush_drill *drill)
 {
     uint32_t due = RUSH_NONE;
     for (uint32_t leaf = 0; leaf < drill->key->leaf_count; leaf++) {
-        const rush_drill_card *card = &drill->cards[leaf];
-        if (!card->box || card->due > drill->options.today ||
-            is_fresh(drill, leaf, RUSH_DRILL_BETWEEN) ||
-            !(weight_of(drill, drill->pool, leaf) > 0))
+        if (!is_due(drill, leaf) || is_fresh(drill, leaf, RUSH_DRILL_BETWEEN))
             continue;
         if (due == RUSH_NONE || goes_before(drill, leaf, due))
             due = leaf;
@@ -110,7 +123,9 @@ uint32_t rush_drill_choose(rush_drill *drill)
 {
     static leaf_test *const tests[] = {is_new, is_rested, is_another, is_any};
     uint32_t due = find_due(drill), within = RUSH_NONE;
-    if (due != RUSH_NONE) {
+    bool new_at_last = drill->repeats >= RUSH_DRILL_REPEATS && meet(drill, is_new);
+    drill->repeats = due != RUSH_NONE && !new_at_last ? drill->repeats + 1 : 0;
+    if (drill->repeats) {
         meet(drill, is_any);
         within = drill->key->leaves[due];
     } else {

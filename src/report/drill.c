@@ -98,10 +98,28 @@ static void write_occasion(const rush_drill_reply *reply, const rush_screen *scr
     rush_screen_text(screen, 2, &line, buffer);
 }
 
+/* What can come, which a learner may have chosen days ago. */
+static void write_opening(const rush_drill_reply *reply, const rush_screen *screen,
+                          rush_buffer *buffer)
+{
+    rush_buffer line = {0};
+    if (reply->taxa < reply->card_count)
+        rush_buffer_format(&line, "Practice with %u of the key's %u taxa.", reply->taxa,
+                           reply->card_count);
+    else
+        rush_buffer_format(&line, "Practice with all %u taxa of the key.", reply->taxa);
+    if (reply->due)
+        rush_buffer_format(&line, " %u of them %s due to come back.", reply->due,
+                           reply->due == 1 ? "is" : "are");
+    rush_screen_text(screen, 0, &line, buffer);
+}
+
 static void write_look(const rush_drill_reply *reply, const rush_screen *screen,
                        rush_buffer *buffer)
 {
     rush_buffer head = {0};
+    if (reply->round == 1)
+        write_opening(reply, screen, buffer);
     rush_buffer_format(&head, "Round %u of %u", reply->round, reply->rounds);
     rush_buffer_byte(buffer, '\n');
     rush_screen_paint(screen, RUSH_PAINT_STRONG, buffer);
