@@ -299,8 +299,8 @@ static void write_help(const rush_drill_reply *reply, const rush_screen *screen,
 {
     enum { TIPS = 3 };
     static const char *const lines[] = {
-        "Name it: a common or a scientific name, or its beginning. The name of a group is told "
-        "right or wrong and costs nothing.",
+        ("Name it: a common or a scientific name, or its beginning. The name of a group is told "
+         "right or wrong and costs nothing."),
         "Enter, or more: one mark more",
         "marks: all marks so far",
         "give up: tell me",
