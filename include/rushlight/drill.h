@@ -2,11 +2,15 @@
  *
  * Layer: dialogue (above trial). An insect is drawn as trials draw them (trial.h), and shown without misreads, mark
  * by mark in the order in which a person comes to see it: far before near before close; within a reach first size,
- * posture and colour. A line is the name of a taxon, or an unambiguous beginning of one, or one of these:
+ * posture and colour. A line is the name of a taxon, or an unambiguous beginning of one, with a sex before or behind
+ * it or without, or one of these:
  *
- *     more (or nothing)  one mark more       ?        these words, and how to look
- *     marks              all marks so far    give up  tell me
- *     quit (or .)        end
+ *     more (or nothing)  one mark more                     marks    all marks so far
+ *     hint               the mark that tells most now      ?        these words, and how to look
+ *     give up            tell me                           quit     end (also a full stop)
+ *     why                the last insect again, with all its marks
+ *
+ * `skip`, `pass`, `don't know` and the like give up; `next` is more.
  *
  * What was missed comes back: each taxon has a place in one of five boxes (Leitner 1972, So lernt man lernen; from
  * memory). A right name moves it one box on, a wrong one or giving up back into the first. What lies in the first
@@ -60,9 +64,11 @@ typedef struct rush_drill_mark {
 typedef enum rush_drill_kind {
     RUSH_DRILL_LOOK,    /* a new insect: the first marks */
     RUSH_DRILL_MORE,    /* one mark more */
+    RUSH_DRILL_HINT,    /* the one that tells most of what is not shown yet */
     RUSH_DRILL_NO_MORE, /* all that can be seen has been shown */
     RUSH_DRILL_MARKS,   /* all marks so far */
     RUSH_DRILL_GROUP,   /* a group was named, which does not end the round */
+    RUSH_DRILL_WHY,     /* the last outcome, all of it; NULL before the first */
     RUSH_DRILL_UNKNOWN, /* not a name: see `diagnostics`; it costs nothing */
     RUSH_DRILL_HELP,
     RUSH_DRILL_END
@@ -81,6 +87,9 @@ typedef struct rush_drill_outcome {
     rush_drill_result result;
     uint32_t form;  /* what the insect was */
     uint32_t named; /* the taxon that was named; RUSH_NONE: given up */
+    rush_sex
+        sex; /* that was named with it; RUSH_SEX_ANY: none. It is remarked upon and costs nothing. */
+    uint32_t group; /* WRONG: the genus or family in which both stand; RUSH_NONE: in none */
     /* Of the named taxon the form that suits the marks best, of the same sex where there is one; of a right name or
      * none, that of the taxon that suits them next best. RUSH_NONE: there is no other. */
     uint32_t other;
@@ -97,9 +106,10 @@ typedef struct rush_drill_reply {
     const rush_key *key;
     uint32_t language;
     rush_drill_kind kind;
-    const rush_drill_outcome *outcome; /* of the round that the line ended, or NULL */
+    const rush_drill_outcome *outcome; /* of the round that the line ended, or NULL; see WHY */
     uint32_t round, rounds;            /* of the insect in play, from 1 */
     uint32_t taxa, due; /* what can be played, and how much of it was due when the drill began */
+    const rush_sighting *set;        /* what the learner knows of the occasion; or NULL */
     const rush_drill_mark *occasion; /* settings, which come with LOOK and MARKS */
     uint32_t occasion_count;
     const rush_drill_mark *marks; /* all that are shown so far, the newest last */
@@ -131,7 +141,8 @@ RUSH_PUBLIC void rush_drill_free(rush_drill *drill);
  *
  * Read before the first insect; an empty text is a learner who begins. Lines of other keys, and of taxa that this
  * key does not have, are kept as they are. False, and told, when a line is something else: nothing should then be
- * written over the file. */
+ * written over the file. To be read again before it is written, since another drill may have written to it: of the
+ * taxa that were played in this one, this one's cards stay. */
 RUSH_PUBLIC bool rush_drill_read(rush_drill *drill, const char *file, rush_text text,
                                  rush_diagnostics *diagnostics);
 RUSH_PUBLIC void rush_drill_write(const rush_drill *drill, rush_buffer *buffer);

@@ -2,6 +2,7 @@
 #include <errno.h>
 #include <string.h>
 #include <sys/random.h>
+#include <unistd.h>
 
 #include "command.h"
 #include "input.h"
@@ -59,8 +60,9 @@ static const char examples[] =
 
 static const char more[] =
     "An insect is played; you name it. First comes what is seen from afar, then what is seen nearer by;\n"
-    "Enter shows one mark more. Any name will do, or its beginning; `give up` tells, `?` helps, `quit`\n"
-    "ends. Then it says what fits, what does not, and which mark tells.\n"
+    "Enter shows one mark more, `hint` the one that tells most. Any name will do, or its beginning; `give up`\n"
+    "tells. Then it says what fits, what does not, and which mark tells; `why` says all of it. `?` helps,\n"
+    "`quit` ends.\n"
     "\n"
     "What was missed comes back behind three others; what was right comes back after 1, 2, 4 and 8 days\n"
     "(five boxes, after Leitner 1972), if --progress keeps it. The file is JSON lines: one a species, with\n"
@@ -84,7 +86,7 @@ static void complain(const char *what, const char *about, const char *why)
 static int read_progress(rush_drill *drill, const char *path)
 {
     rush_buffer text = {0};
-    const char *problem = path ? practice_file_read(path, &text) : NULL;
+    const char *problem = practice_file_read(path, &text);
     rush_diagnostics *list = rush_diagnostics_new();
     int status = EXIT_DONE;
     if (problem) {
@@ -92,8 +94,7 @@ static int read_progress(rush_drill *drill, const char *path)
         status = EXIT_FAULT;
     } else if (!list || text.failed) {
         status = output_no_memory();
-    } else if (path &&
-               !rush_drill_read(drill, path, (rush_text){text.bytes, text.length}, list)) {
+    } else if (!rush_drill_read(drill, path, (rush_text){text.bytes, text.length}, list)) {
         status = rush_diagnostics_out_of_memory(list) ? EXIT_FAULT : EXIT_WRONG_INPUT;
         output_diagnostics(list);
     }
@@ -102,11 +103,9 @@ static int read_progress(rush_drill *drill, const char *path)
     return status;
 }
 
-static bool write_progress(const rush_drill *drill, const char *path)
+static int write_progress(const rush_drill *drill, const char *path)
 {
     rush_buffer text = {0};
-    if (!path)
-        return true;
     rush_drill_write(drill, &text);
     const char *problem = text.failed
                               ? "out of memory"
@@ -114,7 +113,20 @@ static bool write_progress(const rush_drill *drill, const char *path)
     if (problem)
         complain("the practice is not kept in", path, problem);
     rush_buffer_free(&text);
-    return !problem;
+    return problem ? EXIT_FAULT : EXIT_DONE;
+}
+
+/* Read first each time, since another drill may have written to it. */
+static int keep_progress(rush_drill *drill, const char *path)
+{
+    if (!path)
+        return EXIT_DONE;
+    int lock = practice_file_lock(path), status = read_progress(drill, path);
+    if (status == EXIT_DONE)
+        status = write_progress(drill, path);
+    if (lock >= 0)
+        close(lock);
+    return status;
 }
 
 /* ---- the conversation ------------------------------------------------------------------------------ */
@@ -138,14 +150,18 @@ static bool show(const rush_drill_reply *reply, const rush_terminal *terminal)
 static int practise(rush_drill *drill, rush_terminal *terminal, const char *progress)
 {
     const rush_drill_reply *reply = rush_drill_begin(drill);
-    bool good = show(reply, terminal);
+    bool shown = show(reply, terminal);
+    int status = EXIT_DONE;
     rush_text line;
-    while (good && reply->kind != RUSH_DRILL_END) {
+    while (shown && status == EXIT_DONE && reply->kind != RUSH_DRILL_END) {
+        uint32_t played = reply->played;
         reply =
             terminal_next(terminal, &line) ? rush_drill_step(drill, line) : rush_drill_end(drill);
-        good = (!reply->outcome || write_progress(drill, progress)) && show(reply, terminal);
+        if (reply->played > played)
+            status = keep_progress(drill, progress);
+        shown = show(reply, terminal);
     }
-    return good && !rush_diagnostics_out_of_memory(reply->diagnostics) ? EXIT_DONE : EXIT_FAULT;
+    return !shown || rush_diagnostics_out_of_memory(reply->diagnostics) ? EXIT_FAULT : status;
 }
 
 static int talk(const rush_key *key, const drill_settings *settings,
@@ -155,10 +171,8 @@ static int talk(const rush_key *key, const drill_settings *settings,
     rush_drill *drill = rush_drill_new(key, how);
     if (!drill)
         return output_no_memory();
-    int status = read_progress(drill, settings->progress);
     /* A file that cannot be written is better known before the first round. */
-    if (status == EXIT_DONE && !write_progress(drill, settings->progress))
-        status = EXIT_FAULT;
+    int status = keep_progress(drill, settings->progress);
     if (status == EXIT_DONE && !terminal_open(&terminal, (terminal_completer){complete, drill},
                                               (terminal_colour)settings->colour))
         status = output_no_memory();

@@ -6,6 +6,7 @@
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
+#include <sys/file.h>
 #include <sys/stat.h>
 #include <unistd.h>
 
@@ -84,16 +85,42 @@ static bool replace(const char *beside, const char *target, rush_text text)
     return false;
 }
 
+/* Up to its last slash, which may be nothing. */
+static rush_text folder_of(const char *path)
+{
+    const char *slash = strrchr(path, '/');
+    return (rush_text){path, slash ? (size_t)(slash + 1 - path) : 0};
+}
+
+int practice_file_lock(const char *path)
+{
+    char *target = realpath(path, NULL);
+    rush_text folder = folder_of(target ? target : path);
+    rush_buffer name = {0};
+    rush_buffer_add(&name, folder.length ? folder : rush_text_of("."));
+    int file = name.failed ? -1 : open(name.bytes, O_RDONLY | O_DIRECTORY | O_CLOEXEC);
+    while (file >= 0 && flock(file, LOCK_EX) != 0 && errno == EINTR)
+        ;
+    rush_buffer_free(&name);
+    free(target);
+    return file;
+}
+
 const char *practice_file_write(const char *path, rush_text text)
 {
     char *target = realpath(path, NULL);
     rush_buffer beside = {0};
     if (!target && errno != ENOENT)
         return strerror(errno);
-    const char *whole = target ? target : path, *slash = strrchr(whole, '/');
-    size_t folder = slash ? (size_t)(slash + 1 - whole) : 0;
-    rush_buffer_add(&beside, (rush_text){whole, folder});
-    rush_buffer_format(&beside, ".%s.rushlight", whole + folder);
+    if (target && access(target, W_OK) != 0) { /* although it would only be replaced */
+        const char *why = strerror(errno);
+        free(target);
+        return why;
+    }
+    const char *whole = target ? target : path;
+    rush_text folder = folder_of(whole);
+    rush_buffer_add(&beside, folder);
+    rush_buffer_format(&beside, ".%s.rushlight", whole + folder.length);
     errno = ENOMEM;
     const char *problem =
         !beside.failed && replace(beside.bytes, whole, text) ? NULL : strerror(errno);

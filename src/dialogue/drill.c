@@ -84,6 +84,7 @@ static const rush_drill_reply *answer(rush_drill *drill, rush_drill_kind kind)
     made->cards = drill->cards;
     made->card_count = drill->key->leaf_count;
     made->today = drill->options.today;
+    made->set = drill->options.set;
     return made;
 }
 
@@ -122,6 +123,45 @@ static const rush_drill_reply *end_round(rush_drill *drill, rush_drill_result re
     return play_next(drill);
 }
 
+/* ---- words of command ------------------------------------------------------------------------------ */
+
+typedef enum drill_word { WORD_NONE, MORE, HINT, MARKS, WHY, HELP, GIVE_UP, QUIT } drill_word;
+
+/* As names are compared: small, without hyphens. */
+static drill_word word_of(rush_text line)
+{
+    static const struct {
+        const char *said;
+        drill_word word;
+    } words[] = {{"", MORE},
+                 {"more", MORE},
+                 {"next", MORE},
+                 {"hint", HINT},
+                 {"marks", MARKS},
+                 {"why", WHY},
+                 {"why?", WHY},
+                 {"?", HELP},
+                 {"help", HELP},
+                 {"give up", GIVE_UP},
+                 {"skip", GIVE_UP},
+                 {"pass", GIVE_UP},
+                 {"tell me", GIVE_UP},
+                 {"don't know", GIVE_UP},
+                 {"i don't know", GIVE_UP},
+                 {"dont know", GIVE_UP},
+                 {"i dont know", GIVE_UP},
+                 {"no idea", GIVE_UP},
+                 {"quit", QUIT},
+                 {".", QUIT},
+                 {"exit", QUIT}};
+    char folded[RUSH_FOLD_MAX];
+    size_t length = rush_unicode_fold(line, folded);
+    for (size_t i = 0; i < sizeof words / sizeof *words; i++)
+        if (length == strlen(words[i].said) && memcmp(folded, words[i].said, length) == 0)
+            return words[i].word;
+    return WORD_NONE;
+}
+
 /* ---- steps ----------------------------------------------------------------------------------------- */
 
 static const rush_drill_reply *show_more(rush_drill *drill)
@@ -130,10 +170,25 @@ static const rush_drill_reply *show_more(rush_drill *drill)
     return answer(drill, drill->reply.newest ? RUSH_DRILL_MORE : RUSH_DRILL_NO_MORE);
 }
 
+static const rush_drill_reply *hint(rush_drill *drill)
+{
+    rush_drill_bring_forward(drill);
+    drill->reply.newest = rush_drill_show(drill, 1);
+    return answer(drill, drill->reply.newest ? RUSH_DRILL_HINT : RUSH_DRILL_NO_MORE);
+}
+
+static const rush_drill_reply *why(rush_drill *drill)
+{
+    drill->reply.outcome = drill->reply.played ? &drill->outcome : NULL;
+    return answer(drill, RUSH_DRILL_WHY);
+}
+
 static const rush_drill_reply *take_name(rush_drill *drill, rush_text line)
 {
     const rush_key *key = drill->key;
-    uint32_t truth = key->forms[drill->view.form].taxon, named = rush_drill_name(drill, line);
+    rush_sex sex;
+    uint32_t truth = key->forms[drill->view.form].taxon;
+    uint32_t named = rush_drill_name(drill, line, &sex);
     if (named == RUSH_NONE)
         return answer(drill, RUSH_DRILL_UNKNOWN);
     if (key->taxa[named].leaf_count == 1)
@@ -143,14 +198,8 @@ static const rush_drill_reply *take_name(rush_drill *drill, rush_text line)
         drill->reply.within = rush_key_within(key, truth, named);
         return answer(drill, RUSH_DRILL_GROUP);
     }
+    drill->outcome.sex = sex;
     return end_round(drill, named == truth ? RUSH_DRILL_RIGHT : RUSH_DRILL_WRONG, named);
-}
-
-static bool is_word(rush_text line, const char *word)
-{
-    char folded[RUSH_FOLD_MAX];
-    size_t length = rush_unicode_fold(line, folded);
-    return length == strlen(word) && memcmp(folded, word, length) == 0;
 }
 
 const rush_drill_reply *rush_drill_begin(rush_drill *drill)
@@ -175,15 +224,22 @@ const rush_drill_reply *rush_drill_step(rush_drill *drill, rush_text line)
     rush_diagnostics_clear(drill->diagnostics);
     drill->reply.outcome = NULL;
     drill->reply.newest = 0;
-    if (!line.length || is_word(line, "more"))
+    switch (word_of(line)) {
+    case MORE:
         return show_more(drill);
-    if (is_word(line, "?") || is_word(line, "help"))
-        return answer(drill, RUSH_DRILL_HELP);
-    if (is_word(line, "marks"))
+    case HINT:
+        return hint(drill);
+    case MARKS:
         return answer(drill, RUSH_DRILL_MARKS);
-    if (is_word(line, ".") || is_word(line, "quit"))
-        return end(drill);
-    if (is_word(line, "give up"))
+    case WHY:
+        return why(drill);
+    case HELP:
+        return answer(drill, RUSH_DRILL_HELP);
+    case GIVE_UP:
         return end_round(drill, RUSH_DRILL_GIVEN_UP, RUSH_NONE);
-    return take_name(drill, line);
+    case QUIT:
+        return end(drill);
+    default:
+        return take_name(drill, line);
+    }
 }

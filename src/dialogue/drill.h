@@ -57,13 +57,15 @@ bool rush_drill_fill_pool(rush_drill *drill);
 void rush_drill_sort_characters(rush_drill *drill);
 /* A new insect: its occasion and its marks, none shown yet. False when there is no memory. */
 bool rush_drill_play(rush_drill *drill, uint32_t form);
+/* Brings the mark that tells most before the others that are not shown yet. */
+void rush_drill_bring_forward(rush_drill *drill);
 /* Shows so many marks more, as far as there are any; returns how many. */
 uint32_t rush_drill_show(rush_drill *drill, uint32_t count);
 /* Compares what was shown with what was named. */
 void rush_drill_judge(rush_drill *drill, rush_drill_result result, uint32_t named);
 
-/* drill_names.c. The taxon that a line names, of any rank; RUSH_NONE, and told in the diagnostics. */
-uint32_t rush_drill_name(rush_drill *drill, rush_text line);
+/* drill_names.c. The taxon that a line names, of any rank, and the sex; RUSH_NONE, and told in the diagnostics. */
+uint32_t rush_drill_name(rush_drill *drill, rush_text line, rush_sex *sex);
 
 /* Words of command, which NULL ends. */
 extern const char *const rush_drill_words[];

@@ -79,7 +79,8 @@ static bool take_card(const drill_reading *reading, const json_t *object)
         return !drill->others.failed;
     }
     card.taxon = drill->key->leaves[leaf];
-    drill->cards[leaf] = card;
+    if (!drill->cards[leaf].now)
+        drill->cards[leaf] = card;
     return true;
 }
 
@@ -109,6 +110,7 @@ bool rush_drill_read(rush_drill *drill, const char *file, rush_text text,
                      rush_diagnostics *diagnostics)
 {
     drill_reading reading = {drill, {{"", 0}, file, 0, RUSH_NONE, NULL}, false, diagnostics};
+    drill->others.length = 0;
     for (size_t from = 0; from < text.length;) {
         const char *stop = memchr(text.at + from, '\n', text.length - from);
         size_t to = stop ? (size_t)(stop - text.at) : text.length;

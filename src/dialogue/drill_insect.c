@@ -178,6 +178,15 @@ static void draw_occasion(rush_drill *drill)
         }
 }
 
+/* A taxon that the part leaves out is compared within the whole key. */
+static const rush_ranking *rank(const rush_drill *drill, uint32_t named)
+{
+    const rush_part *part = drill->options.part;
+    rush_rank_options options = {
+        .part = part && (named == RUSH_NONE || part->taxa[named]) ? part : NULL};
+    return rush_rank(drill->ranker, drill->sighting, &options);
+}
+
 bool rush_drill_play(rush_drill *drill, uint32_t form)
 {
     drill->view = (rush_view){.key = drill->key,
@@ -203,6 +212,26 @@ uint32_t rush_drill_show(rush_drill *drill, uint32_t count)
         know(drill, drill->marks[drill->shown].character);
     }
     return drill->shown - before;
+}
+
+void rush_drill_bring_forward(rush_drill *drill)
+{
+    const rush_ranking *ranking = rank(drill, RUSH_NONE);
+    uint32_t best = drill->shown;
+    double most = -1;
+    for (uint32_t m = drill->shown; m < drill->mark_count; m++) {
+        uint32_t character = drill->marks[m].character;
+        double gain = rush_information(drill->adviser, character, ranking->forms) /
+                      drill->key->characters[character].effort;
+        if (gain > most) {
+            most = gain;
+            best = m;
+        }
+    }
+    for (rush_drill_mark told = drill->marks[best]; best > drill->shown; best--) {
+        drill->marks[best] = drill->marks[best - 1];
+        drill->marks[best - 1] = told;
+    }
 }
 
 /* ---- what tells ------------------------------------------------------------------------------------ */
@@ -245,6 +274,16 @@ static uint32_t find_other(const rush_ranking *ranking, uint32_t form, uint32_t 
     return RUSH_NONE;
 }
 
+/* The nearest genus or family of a taxon in which another stands too. */
+static uint32_t find_shared(const rush_key *key, uint32_t taxon, uint32_t other)
+{
+    for (uint32_t at = taxon; at != RUSH_NONE; at = key->taxa[at].parent)
+        if ((key->taxa[at].rank == RUSH_RANK_GENUS || key->taxa[at].rank == RUSH_RANK_FAMILY) &&
+            rush_key_within(key, other, at))
+            return at;
+    return RUSH_NONE;
+}
+
 static double listed_part(const rush_ranking *ranking, uint32_t taxon)
 {
     double listed = 1 - ranking->unlisted;
@@ -280,15 +319,6 @@ static void find_deciding(rush_drill *drill, uint32_t other)
         }
 }
 
-/* A taxon that the part leaves out is compared within the whole key. */
-static const rush_ranking *rank(const rush_drill *drill, uint32_t named)
-{
-    const rush_part *part = drill->options.part;
-    rush_rank_options options = {
-        .part = part && (named == RUSH_NONE || part->taxa[named]) ? part : NULL};
-    return rush_rank(drill->ranker, drill->sighting, &options);
-}
-
 static void tell_marks(rush_drill *drill)
 {
     rush_drill_outcome *outcome = &drill->outcome;
@@ -307,15 +337,18 @@ void rush_drill_judge(rush_drill *drill, rush_drill_result result, uint32_t name
     uint32_t truth = drill->key->forms[drill->view.form].taxon;
     const rush_ranking *ranking = rank(drill, named);
     rush_drill_outcome *outcome = &drill->outcome;
-    *outcome = (rush_drill_outcome){.result = result,
-                                    .form = drill->view.form,
-                                    .named = named,
-                                    .other = find_other(ranking, drill->view.form, named),
-                                    .marks = drill->told,
-                                    .mark_count = drill->shown,
-                                    .deciding = drill->deciding,
-                                    .probability = listed_part(ranking, truth),
-                                    .card = rush_drill_card_of(drill, truth)};
+    *outcome = (rush_drill_outcome){
+        .result = result,
+        .form = drill->view.form,
+        .named = named,
+        .sex = named == RUSH_NONE ? RUSH_SEX_ANY : outcome->sex,
+        .group = result == RUSH_DRILL_WRONG ? find_shared(drill->key, truth, named) : RUSH_NONE,
+        .other = find_other(ranking, drill->view.form, named),
+        .marks = drill->told,
+        .mark_count = drill->shown,
+        .deciding = drill->deciding,
+        .probability = listed_part(ranking, truth),
+        .card = rush_drill_card_of(drill, truth)};
     if (outcome->other != RUSH_NONE)
         outcome->probability_other =
             listed_part(ranking, drill->key->forms[outcome->other].taxon);

@@ -6,7 +6,7 @@
 #include "dialogue/choices.h"
 #include "dialogue/drill.h"
 
-const char *const rush_drill_words[] = {"more", "marks", "give up", "quit", NULL};
+const char *const rush_drill_words[] = {"more", "hint", "marks", "why", "give up", "quit", NULL};
 
 enum { BEGINNING_MIN = 3, OFFERED_MAX = 3, NAME_MAX_SAID = 200 };
 
@@ -113,11 +113,44 @@ static void tell_unknown(rush_drill *drill, rush_text line)
     rush_diagnose_help_from(drill->diagnostics, made, &help);
 }
 
-uint32_t rush_drill_name(rush_drill *drill, rush_text line)
+static uint32_t find_taxon(const rush_key *key, rush_text name)
 {
-    uint32_t taxon = rush_key_find_taxon(drill->key, line);
-    if (taxon == RUSH_NONE)
-        taxon = find_beginning(drill->key, line);
+    uint32_t taxon = rush_key_find_taxon(key, name);
+    return taxon == RUSH_NONE ? find_beginning(key, name) : taxon;
+}
+
+/* "azure damselfly, male", "female azure damselfly": takes the sex off. */
+static rush_sex take_sex(rush_text *name)
+{
+    static const rush_sex sexes[] = {RUSH_SEX_FEMALE, RUSH_SEX_MALE}; /* the longer word first */
+    for (size_t i = 0; i < sizeof sexes / sizeof *sexes; i++) {
+        rush_text word = rush_text_of(rush_sex_name(sexes[i]));
+        if (name->length < word.length + 2)
+            continue;
+        size_t rest = name->length - word.length;
+        if (name->at[word.length] == ' ' && rush_begins(*name, word)) {
+            *name = rush_text_trim((rush_text){name->at + word.length, rest});
+            return sexes[i];
+        }
+        if ((name->at[rest - 1] == ' ' || name->at[rest - 1] == ',') &&
+            rush_begins((rush_text){name->at + rest, word.length}, word)) {
+            rest -= name->at[rest - 1] == ' ';
+            rest -= rest && name->at[rest - 1] == ',';
+            *name = rush_text_trim((rush_text){name->at, rest});
+            return sexes[i];
+        }
+    }
+    return RUSH_SEX_ANY;
+}
+
+uint32_t rush_drill_name(rush_drill *drill, rush_text line, rush_sex *sex)
+{
+    uint32_t taxon = find_taxon(drill->key, line);
+    *sex = RUSH_SEX_ANY;
+    if (taxon == RUSH_NONE) {
+        *sex = take_sex(&line);
+        taxon = find_taxon(drill->key, line);
+    }
     if (taxon == RUSH_NONE)
         tell_unknown(drill, line);
     return taxon;

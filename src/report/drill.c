@@ -104,10 +104,16 @@ static void write_opening(const rush_drill_reply *reply, const rush_screen *scre
 {
     rush_buffer line = {0};
     if (reply->taxa < reply->card_count)
-        rush_buffer_format(&line, "Practice with %u of the key's %u taxa.", reply->taxa,
+        rush_buffer_format(&line, "Practice with %u of the key's %u taxa", reply->taxa,
                            reply->card_count);
     else
-        rush_buffer_format(&line, "Practice with all %u taxa of the key.", reply->taxa);
+        rush_buffer_format(&line, "Practice with all %u taxa of the key", reply->taxa);
+    if (reply->set && rush_sighting_answer_count(reply->set)) {
+        rush_buffer_string(&line, " (");
+        rush_sighting_write_seen(reply->set, reply->language, &line);
+        rush_buffer_byte(&line, ')');
+    }
+    rush_buffer_byte(&line, '.');
     if (reply->due)
         rush_buffer_format(&line, " %u of them %s due to come back.", reply->due,
                            reply->due == 1 ? "is" : "are");
@@ -136,7 +142,7 @@ static void write_look(const rush_drill_reply *reply, const rush_screen *screen,
 
 /* ---- what came of it ------------------------------------------------------------------------------- */
 
-/* The marks that sit badly with the other form, or those that do not; at most MOST of them. */
+/* The marks that sit badly with the other form, or those that do not; at most MOST of them unless somebody asks why. */
 static void write_fits(const rush_drill_reply *reply, bool against, const rush_screen *screen,
                        rush_buffer *buffer)
 {
@@ -151,7 +157,7 @@ static void write_fits(const rush_drill_reply *reply, bool against, const rush_s
         const rush_drill_mark *mark = &outcome->marks[i];
         if (mark->against != against)
             continue;
-        if (count == MOST) {
+        if (count == MOST && reply->kind != RUSH_DRILL_WHY) {
             more++;
             continue;
         }
@@ -165,6 +171,7 @@ static void write_fits(const rush_drill_reply *reply, bool against, const rush_s
     }
     if (more)
         rush_buffer_format(&line, "; and %u more", more);
+    buffer->failed |= line.failed;
     if (count)
         rush_screen_text(screen, 2, &line, buffer);
     else
@@ -197,7 +204,7 @@ static void write_head(const rush_drill_reply *reply, const rush_screen *screen,
 {
     static const char *const heads[] = {
         [RUSH_DRILL_RIGHT] = "Right: ",
-        [RUSH_DRILL_WRONG] = "Not this time. It was ",
+        [RUSH_DRILL_WRONG] = "Not this time: it was ",
         [RUSH_DRILL_GIVEN_UP] = "It was ",
     };
     const rush_drill_outcome *outcome = reply->outcome;
@@ -209,6 +216,27 @@ static void write_head(const rush_drill_reply *reply, const rush_screen *screen,
     rush_screen_paint(screen, right ? RUSH_PAINT_SAFE : RUSH_PAINT_DOUBT, buffer);
     rush_screen_text(screen, 0, &line, buffer);
     rush_screen_plain(screen, buffer);
+}
+
+/* What was right in a name that was not, or wrong in one that was. */
+static void write_near_miss(const rush_drill_reply *reply, const rush_screen *screen,
+                            rush_buffer *buffer)
+{
+    const rush_drill_outcome *outcome = reply->outcome;
+    rush_sex sex = rush_key_form(reply->key, outcome->form)->sex;
+    rush_buffer line = {0};
+    if (outcome->group != RUSH_NONE) {
+        const rush_taxon *group = rush_key_taxon(reply->key, outcome->group);
+        rush_buffer_format(&line, "The %s is right: ", rush_taxon_rank_name(group->rank));
+        rush_words_taxon(reply->key, outcome->group, reply->language, &line);
+        rush_buffer_byte(&line, '.');
+    } else if (outcome->result == RUSH_DRILL_RIGHT && sex != RUSH_SEX_ANY &&
+               outcome->sex != RUSH_SEX_ANY && outcome->sex != sex) {
+        rush_buffer_format(&line, "The species is right, the sex is not: this is a %s.",
+                           rush_sex_name(sex));
+    }
+    if (line.length || line.failed)
+        rush_screen_text(screen, 2, &line, buffer);
 }
 
 /* How far what was shown could carry a name. */
@@ -252,17 +280,19 @@ static void write_outcome(const rush_drill_reply *reply, const rush_screen *scre
 {
     const rush_drill_outcome *outcome = reply->outcome;
     write_head(reply, screen, buffer);
+    write_near_miss(reply, screen, buffer);
     if (outcome->other == RUSH_NONE)
         return;
-    if (outcome->result == RUSH_DRILL_WRONG) {
+    if (outcome->result != RUSH_DRILL_WRONG)
+        write_next_best(reply, screen, buffer);
+    if (outcome->result == RUSH_DRILL_WRONG || reply->kind == RUSH_DRILL_WHY) {
         write_fits(reply, false, screen, buffer);
         write_fits(reply, true, screen, buffer);
-    } else {
-        write_next_best(reply, screen, buffer);
     }
     write_deciding(reply, screen, buffer);
     write_how_sure(reply, screen, buffer);
-    if (outcome->card->box == 1 && reply->rounds - reply->round >= RUSH_DRILL_BETWEEN)
+    if (reply->kind != RUSH_DRILL_WHY && outcome->card->box == 1 &&
+        reply->rounds - reply->round >= RUSH_DRILL_BETWEEN)
         rush_screen_string(screen, 2, "It will come back.", buffer);
 }
 
@@ -294,6 +324,20 @@ static void write_unknown(const rush_drill_reply *reply, const rush_screen *scre
     rush_screen_string(screen, 2, "That costs nothing: try again.", buffer);
 }
 
+/* What is not shown yet and tells most, and how to look. */
+static void write_hint(const rush_drill_reply *reply, const rush_screen *screen,
+                       rush_buffer *buffer)
+{
+    uint32_t at = reply->marks[reply->mark_count - 1].character;
+    const char *tip =
+        rush_key_words(reply->key, rush_key_character(reply->key, at)->tip, reply->language);
+    rush_buffer line = {0};
+    write_marks(reply, reply->mark_count - 1, screen, buffer);
+    rush_buffer_format(&line, "Of what is left, this tells most. ");
+    rush_buffer_safe(&line, rush_text_of(tip));
+    rush_screen_text(screen, 4, &line, buffer);
+}
+
 static void write_help(const rush_drill_reply *reply, const rush_screen *screen,
                        rush_buffer *buffer)
 {
@@ -301,11 +345,9 @@ static void write_help(const rush_drill_reply *reply, const rush_screen *screen,
     static const char *const lines[] = {
         ("Name it: a common or a scientific name, or its beginning. The name of a group is told "
          "right or wrong and costs nothing."),
-        "Enter, or more: one mark more",
-        "marks: all marks so far",
-        "give up: tell me",
-        "quit: end, with the score",
-        "How to look:"};
+        "Enter: one mark more; hint: the mark that tells most; marks: all so far",
+        "give up: tell me; why: the last insect again, with all its marks",
+        "quit: end, with the score", "How to look:"};
     uint32_t from = reply->mark_count > TIPS ? reply->mark_count - TIPS : 0;
     for (size_t i = 0; i < sizeof lines / sizeof *lines; i++)
         rush_screen_string(screen, 2, lines[i], buffer);
@@ -360,6 +402,15 @@ void rush_report_drill(const rush_drill_reply *reply, const rush_screen *screen,
         break;
     case RUSH_DRILL_MORE:
         write_marks(reply, reply->mark_count - reply->newest, screen, buffer);
+        break;
+    case RUSH_DRILL_HINT:
+        write_hint(reply, screen, buffer);
+        break;
+    case RUSH_DRILL_WHY:
+        if (!reply->outcome)
+            rush_screen_string(screen, 2,
+                               "No insect has been named yet. hint: the mark that tells most.",
+                               buffer);
         break;
     case RUSH_DRILL_NO_MORE:
         rush_screen_string(screen, 2,

@@ -302,6 +302,94 @@ static void names(void **state)
     rush_drill_free(drill);
 }
 
+/* A sex before or behind a name, which costs nothing; a wrong name in the right genus is told so. */
+static void near_misses(void **state)
+{
+    static const char *const lines[] = {"male azure damselfly", "azure damselfly, female",
+                                        "Coenagrion puella", "puella female"};
+    static const rush_sex sexes[] = {RUSH_SEX_MALE, RUSH_SEX_FEMALE, RUSH_SEX_ANY, RUSH_SEX_ANY};
+    (void)state;
+    for (size_t i = 0; i < sizeof lines / sizeof *lines; i++) {
+        rush_drill *drill = begin((rush_drill_options){.seed = 1});
+        read_card(drill, "Coenagrion puella", 1, "2026-07-15");
+        rush_drill_begin(drill);
+        const rush_drill_reply *reply = say(drill, lines[i]);
+        if (i == 3) { /* no name begins so */
+            assert_int_equal(reply->kind, RUSH_DRILL_UNKNOWN);
+        } else {
+            assert_int_equal(reply->outcome->result, RUSH_DRILL_RIGHT);
+            assert_int_equal(reply->outcome->sex, sexes[i]);
+            assert_int_equal(reply->outcome->group, RUSH_NONE);
+        }
+        rush_drill_free(drill);
+    }
+    rush_drill *drill = begin((rush_drill_options){.seed = 1});
+    read_card(drill, "Coenagrion puella", 1, "2026-07-15");
+    rush_drill_begin(drill);
+    const rush_drill_reply *reply = say(drill, "variable damselfly");
+    assert_int_equal(reply->outcome->result, RUSH_DRILL_WRONG);
+    assert_string_equal(name_of(reply->outcome->group), "Coenagrion");
+    rush_drill_free(drill);
+}
+
+/* A hint shows each mark once, the most telling first; why tells the last insect again and changes nothing. */
+static void hints_and_whys(void **state)
+{
+    (void)state;
+    rush_drill *drill = begin((rush_drill_options){.seed = 3});
+    const rush_drill_reply *reply = rush_drill_begin(drill);
+    bool shown[256] = {false};
+    uint32_t all = reply->mark_count + reply->left;
+    reply = say(drill, "why");
+    assert_int_equal(reply->kind, RUSH_DRILL_WHY);
+    assert_null(reply->outcome);
+    while ((reply = say(drill, "hint"))->kind == RUSH_DRILL_HINT)
+        assert_int_equal(reply->newest, 1);
+    assert_int_equal(reply->kind, RUSH_DRILL_NO_MORE);
+    assert_int_equal(reply->mark_count, all);
+    for (uint32_t i = 0; i < all; i++) {
+        assert_false(shown[reply->marks[i].character]);
+        shown[reply->marks[i].character] = true;
+    }
+    static const char *const ends[] = {"skip", "I don't know", "Pass"};
+    for (uint32_t i = 0; i < sizeof ends / sizeof *ends; i++) {
+        reply = say(drill, ends[i]);
+        assert_int_equal(reply->outcome->result, RUSH_DRILL_GIVEN_UP);
+        rush_drill_outcome before = *reply->outcome;
+        reply = say(drill, "why?");
+        assert_int_equal(reply->outcome->form, before.form);
+        assert_int_equal(reply->outcome->mark_count, before.mark_count);
+        assert_int_equal(reply->played, i + 1);
+    }
+    rush_drill_free(drill);
+}
+
+/* Two drills on one file: what is read again before it is written loses no round of either. */
+static void two_at_once(void **state)
+{
+    (void)state;
+    rush_drill *drills[] = {begin((rush_drill_options){.seed = 1}),
+                            begin((rush_drill_options){.seed = 2})};
+    rush_diagnostics *list = rush_diagnostics_new();
+    rush_buffer file = {0};
+    uint32_t played[2];
+    for (int i = 0; i < 2; i++) {
+        rush_drill_begin(drills[i]);
+        played[i] = give_up(drills[i]);
+        assert_true(
+            rush_drill_read(drills[i], "kept", (rush_text){file.bytes, file.length}, list));
+        rush_buffer_clear(&file);
+        rush_drill_write(drills[i], &file);
+    }
+    assert_int_not_equal(played[0], played[1]);
+    for (int i = 0; i < 2; i++) {
+        assert_non_null(strstr(file.bytes, name_of(played[i])));
+        rush_drill_free(drills[i]);
+    }
+    rush_buffer_free(&file);
+    rush_diagnostics_free(list);
+}
+
 int main(int count, char **words)
 {
     if (count != 2)
@@ -318,6 +406,9 @@ int main(int count, char **words)
         cmocka_unit_test(hard),
         cmocka_unit_test(kept),
         cmocka_unit_test(names),
+        cmocka_unit_test(near_misses),
+        cmocka_unit_test(hints_and_whys),
+        cmocka_unit_test(two_at_once),
     };
     return cmocka_run_group_tests(tests, open_key, close_key);
 }

@@ -205,7 +205,8 @@ static bool converse(const rush_key *key, rush_buffer *out)
 
 static bool practise(const rush_key *key, rush_diagnostics *list, rush_buffer *out)
 {
-    static const char *const lines[] = {"more", "nobody", "marks", "?", "give up", "quit"};
+    static const char *const lines[] = {"more", "hint", "nobody", "marks",
+                                        "?", "give up", "why", "quit"};
     static const char kept[] = "{\"schema\":1,\"kept\":\"practice\"}\n"
                                "{\"key\":\"other\",\"taxon\":\"A\",\"box\":1,"
                                "\"due\":\"2026-07-15\",\"rounds\":1,\"right\":0}\n";
