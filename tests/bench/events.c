@@ -1,4 +1,5 @@
-/* The least that reading a key can take: libyaml's events of a file, and nothing done with them. events FILE */
+/* The least that reading a key can take: libyaml's events of each file, and nothing done with them.
+ * events FILE... */
 #include <stdbool.h>
 #include <stdio.h>
 #include <stdlib.h>
@@ -17,25 +18,33 @@ static unsigned char *read_all(const char *path, size_t *length)
     return bytes;
 }
 
-int main(int argc, char **argv)
+/* Adds the events; false when it is no YAML. */
+static bool count_events(const char *path, size_t *events)
 {
-    size_t length = 0, events = 0;
-    unsigned char *bytes = argc == 2 ? read_all(argv[1], &length) : NULL;
-    if (!bytes) {
-        fputs("usage: events FILE\n", stderr);
-        return 2;
-    }
+    size_t length = 0;
+    unsigned char *bytes = read_all(path, &length);
     yaml_parser_t parser;
     yaml_event_t event;
-    bool end = !yaml_parser_initialize(&parser);
-    yaml_parser_set_input_string(&parser, bytes, length);
+    bool end = !bytes || !yaml_parser_initialize(&parser), good = false;
+    if (!end)
+        yaml_parser_set_input_string(&parser, bytes, length);
     while (!end && yaml_parser_parse(&parser, &event)) {
-        end = event.type == YAML_STREAM_END_EVENT;
-        events++;
+        good = end = event.type == YAML_STREAM_END_EVENT;
+        ++*events;
         yaml_event_delete(&event);
     }
-    yaml_parser_delete(&parser);
+    if (bytes)
+        yaml_parser_delete(&parser);
     free(bytes);
+    return good;
+}
+
+int main(int argc, char **argv)
+{
+    size_t events = 0;
+    bool good = argc > 1;
+    for (int i = 1; i < argc; i++)
+        good &= count_events(argv[i], &events);
     printf("%zu events\n", events);
-    return end ? 0 : 1;
+    return good ? 0 : 1;
 }

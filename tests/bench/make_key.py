@@ -3,11 +3,15 @@
 
 usage: make_key.py FOLDER [--taxa N] [--forms N] [--characters N] [--unscored PART] [--lines N] [--seed N]
 
-FOLDER/key.yaml, FOLDER/lines.txt. Nothing in it stands for an animal. Each taxon has as many forms, genera have
+FOLDER/key.yaml and FOLDER/lines.txt; and for programs that score in another way, the key as numbers: FOLDER/key.json,
+and FOLDER/traits.u16, of each form and character which of the character's different traits it has, from 1; 0 is
+unscored. Nothing in it stands for an animal. Each taxon has as many forms, genera have
 five species and families ten genera. One character in eight is a number; forms of one taxon differ in one
 character in ten. A sighting is of one form drawn evenly, with 8 to 15 answers, one in twenty of them misread.
 """
 import argparse
+import array
+import json
 import os
 import random
 
@@ -57,6 +61,8 @@ def answer(character, value):
 
 
 shown = []
+found = [{} for _ in states]
+traits_of_forms = array.array("H")
 with open(os.path.join(with_.folder, "key.yaml"), "w", encoding="utf-8") as key:
     key.write("rushlight: 1\nkey: synthetic\ntitle: A synthetic key\ncharacters:\n")
     for c, count in enumerate(states):
@@ -81,7 +87,15 @@ with open(os.path.join(with_.folder, "key.yaml"), "w", encoding="utf-8") as key:
             if per_taxon > 1:
                 sex = ("male", "female", "any")[min(f, 2)]
                 key.write(f"      - {{sex: {sex}, form: f{f}, traits: {flow(changed)}}}\n")
-            shown.append({c: value for c, (_, value) in (own | changed).items()})
+            seen = own | changed
+            shown.append({c: value for c, (_, value) in seen.items()})
+            traits_of_forms.extend(found[c].setdefault(seen[c][0], len(found[c]) + 1) if c in seen else 0
+                                   for c in range(with_.characters))
+with open(os.path.join(with_.folder, "traits.u16"), "wb") as file:
+    traits_of_forms.tofile(file)
+with open(os.path.join(with_.folder, "key.json"), "w", encoding="utf-8") as file:
+    json.dump({"taxa": with_.taxa, "forms_each": per_taxon, "taxa_of_genus": 5, "taxa_of_family": 50, "states": states,
+               "traits": [list(of) for of in found]}, file)
 with open(os.path.join(with_.folder, "lines.txt"), "w", encoding="utf-8") as lines:
     for _ in range(with_.lines):
         form = pick.choice(shown)
