@@ -193,6 +193,8 @@ typedef struct what_is_left {
     unsigned shown[TAXA][CHARACTERS];
 } what_is_left;
 
+/* What stays untold: where insects end in a group of several taxa, the bits that would tell them, each taxon of it as
+ * likely. Keys that tell as much are compared by length: one that leaves larger groups is shorter by that alone. */
 typedef struct best_length {
     uint64_t what;
     double untold, length;
@@ -258,11 +260,11 @@ static best_length find_best(const what_is_left *left)
     }
     if (taxa < 2)
         return best;
+    best.untold = mass * log2(taxa);
     size_t at = best.what % MEMO;
     for (; memo[at].what; at = (at + 1) % MEMO)
         if (memo[at].what == best.what)
             return memo[at];
-    best.untold = mass;
     for (int c = 0; c < small.characters; c++) {
         unsigned shown = 0;
         for (int t = 0; t < small.taxa; t++)
@@ -278,9 +280,29 @@ static best_length find_best(const what_is_left *left)
     return best;
 }
 
+/* What our key leaves untold, found by going along all its leads. */
+static double untold_by(const rush_couplets *couplets, uint32_t couplet, const what_is_left *left)
+{
+    double untold = 0;
+    for (uint32_t l = 0; l < couplets->couplets[couplet].lead_count; l++) {
+        const rush_lead *lead = &couplets->couplets[couplet].leads[l];
+        unsigned states = 0;
+        for (uint32_t s = 0; s < lead->marks[0].state_count; s++)
+            states |= 1u << lead->marks[0].states[s];
+        what_is_left gone =
+            along(left, (int)lead->marks[0].character - RUSH_BUILT_IN_CHARACTERS, states);
+        double mass = 0;
+        for (int t = 0; t < small.taxa && lead->couplet == RUSH_NONE; t++)
+            mass += mass_of(&gone, t);
+        untold += lead->couplet == RUSH_NONE ? mass * log2(lead->taxon_count)
+                                             : untold_by(couplets, lead->couplet, &gone);
+    }
+    return untold;
+}
+
 static void make_small(rush_random *dice, bool either)
 {
-    small.taxa = 4 + (int)rush_random_below(dice, either ? 4 : TAXA - 3);
+    small.taxa = 4 + (int)rush_random_below(dice, TAXA - 3);
     small.characters = 4 + (int)rush_random_below(dice, CHARACTERS - 3);
     if (either && small.characters > 5)
         small.characters = 5;
@@ -327,7 +349,7 @@ static void compare(bool either, int keys, uint64_t seed)
 {
     rush_random dice = {seed};
     double ours = 0, best = 0, worst = 0;
-    int compared = 0, within = 0;
+    int compared = 0;
     for (int k = 0; k < keys; k++) {
         make_small(&dice, either);
         rush_key *key = load_small();
@@ -340,13 +362,14 @@ static void compare(bool either, int keys, uint64_t seed)
         memset(memo, 0, sizeof memo);
         memo_used = 0;
         best_length shortest = find_best(&all);
+        double untold = couplets->couplet_count ? untold_by(couplets, 0, &all) : shortest.untold;
+        assert_true(untold > shortest.untold - 1e-9);
         if (!either)
-            assert_true(fabs(couplets->grouped - shortest.untold) < 1e-9);
-        if (fabs(couplets->grouped - shortest.untold) < 1e-9 && couplets->couplet_count) {
+            assert_true(untold < shortest.untold + 1e-9);
+        if (untold < shortest.untold + 1e-9 && couplets->couplet_count) {
             double ratio = couplets->mean_alike / shortest.length;
             assert_true(ratio > 1 - 1e-9);
             worst = fmax(worst, ratio);
-            within += ratio <= 1.15;
             ours += couplets->mean_alike;
             best += shortest.length;
             compared++;
@@ -356,20 +379,19 @@ static void compare(bool either, int keys, uint64_t seed)
         rush_key_free(key);
     }
     printf(
-        "%s: %d keys of %d compared; mean length %.4f, the shortest %.4f; the worst is %.4f times as long; "
-        "%d within 15 %%\n",
+        "%s: %d keys of %d compared; mean length %.4f, the shortest %.4f; the worst is %.4f times as long\n",
         either ? "taxa that vary" : "taxa that do not vary", compared, keys, ours / compared,
-        best / compared, worst, within);
-    /* Where taxa vary, a shorter way may send more of them two ways, which the key weighs against length. */
-    assert_true(ours / best <= 1.05);
-    assert_true(either ? compared > keys * 9 / 10 && within > compared * 9 / 10 : worst <= 1.15);
+        best / compared, worst);
+    assert_true(worst <= 1.15);
+    assert_true(ours / best <= 1.01);
+    assert_true(compared >= keys * 99 / 100); /* the others tell a little less than can be told */
 }
 
 static void near_the_shortest(void **state)
 {
     (void)state;
     compare(false, 150, 11);
-    compare(true, 60, 12);
+    compare(true, 150, 12);
 }
 
 int main(int argc, char **argv)
