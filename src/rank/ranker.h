@@ -17,7 +17,7 @@ typedef struct rush_answer_table {
         *misread; /* the part of the value, from 0 to 1, that came from true states outside;
                                NULL of a setting */
     const double *unlisted; /* the value of each of the unlisted; NULL of a setting */
-    double least;           /* of the values above 0 */
+    double least;           /* of the values above 0, and 1 */
     double even;
     bool setting;
     uint32_t serial; /* tables of one serial number are the same; 0: it has none */

@@ -164,6 +164,7 @@ void rush_tables_fill(rush_ranker *ranker, const rush_sighting *sighting)
         *table = (rush_answer_table){.answer = answer};
         if (answer->character == RUSH_TAXON_CHARACTER) {
             table->even = (double)answer->state_count / key->leaf_count;
+            table->least = RUSH_OTHER_TAXON;
             continue;
         }
         table->column = &key->model.columns[answer->character];
