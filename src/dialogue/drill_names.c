@@ -109,7 +109,8 @@ static void tell_unknown(rush_drill *drill, rush_text line)
     rush_suggest_init(drill->diagnostics, &nearest, line);
     offer_nearest(drill->key, &nearest);
     if (!rush_nearest_say(&nearest, &help) && !offer_words(drill, line, &help))
-        rush_buffer_string(&help, "any common or scientific name will do, or its beginning");
+        rush_buffer_string(&help,
+                           "any common or scientific name will do, or its beginning; ? helps");
     rush_diagnose_help_from(drill->diagnostics, made, &help);
 }
 

@@ -237,6 +237,10 @@ static void write_near_miss(const rush_drill_reply *reply, const rush_screen *sc
     }
     if (line.length || line.failed)
         rush_screen_text(screen, 2, &line, buffer);
+    /* In the second box after a miss: it has just left the first. */
+    if (outcome->result == RUSH_DRILL_RIGHT && outcome->card->box == 2 &&
+        outcome->card->now_right < outcome->card->now)
+        rush_screen_string(screen, 2, "You missed it before; now you have it.", buffer);
 }
 
 /* How far what was shown could carry a name. */

@@ -329,6 +329,13 @@ static void near_misses(void **state)
     const rush_drill_reply *reply = say(drill, "variable damselfly");
     assert_int_equal(reply->outcome->result, RUSH_DRILL_WRONG);
     assert_string_equal(name_of(reply->outcome->group), "Coenagrion");
+    /* The same one comes back; of another genus only the family is right. */
+    for (int i = 0; i < RUSH_DRILL_BETWEEN; i++)
+        say(drill, "skip");
+    reply = say(drill, "common blue damselfly");
+    assert_string_equal(name_of(rush_key_form(key, reply->outcome->form)->taxon),
+                        "Coenagrion puella");
+    assert_string_equal(name_of(reply->outcome->group), "Coenagrionidae");
     rush_drill_free(drill);
 }
 
