@@ -24,11 +24,13 @@ struct rush_adviser {
     double *mass;
     rush_stretch *mixed;
     uint32_t mixed_count;
-    /* Those of steady taxa, whose forms stand to each other as in the key, are not among them: */
-    double *leaf_mass;   /* by taxon without children; 0: it is not steady */
-    double *steady_mass; /* by form of the key */
-    bool steady;         /* there are any */
-    double whole;        /* the mass of all */
+    /* Steady taxa, whose forms stand to each other as in the key, count as taxa: when they are many by `leaf_mass`, else
+     * in the list with their first form for all. */
+    double *leaf_mass;     /* by taxon without children; 0: it is not steady */
+    double *steady_mass;   /* by form of the key */
+    uint32_t steady_count; /* of taxa */
+    bool by_leaf;
+    double whole; /* the mass of all */
 
     double *by_profile[2];  /* sums of the masses of each profile; all 0 between two uses */
     uint32_t *listed;       /* profiles */

@@ -21,6 +21,8 @@
 #define ROUNDING 1e-12
 /* Where fewer of the key's forms count than one in so many, its taxa are not looked up one by one. */
 enum { FEW = 16 };
+/* Where fewer of its taxa are steady than one in so many, they are not gone through one by one. */
+enum { FEW_LEAVES = 2 };
 /* Where fewer forms count than one for so many profiles, the profiles are not gone through one by one. */
 enum { FEW_PROFILES = 4 };
 
@@ -116,18 +118,18 @@ static void count_as_taxon(rush_adviser *adviser, uint32_t leaf, const rush_taxo
     adviser->leaf_mass[leaf] = sum;
     memcpy(adviser->steady_mass + taxon->first_form, adviser->mass + adviser->form_count,
            taxon->form_count * sizeof *adviser->mass);
-    adviser->steady = true;
+    adviser->steady_count++;
 }
 
 static void take_none(rush_adviser *adviser)
 {
     const rush_key *key = adviser->key;
-    if (adviser->steady) {
+    if (adviser->steady_count) {
         memset(adviser->leaf_mass, 0, key->leaf_count * sizeof *adviser->leaf_mass);
         memset(adviser->steady_mass, 0, key->form_count * sizeof *adviser->steady_mass);
     }
-    adviser->steady = false;
-    adviser->mixed_count = adviser->form_count = 0;
+    adviser->by_leaf = false;
+    adviser->steady_count = adviser->mixed_count = adviser->form_count = 0;
     adviser->whole = 0;
 }
 
@@ -147,6 +149,12 @@ void rush_count_all(rush_adviser *adviser, const double *mass)
                                  adviser->mass + before, sum))
             count_as_taxon(adviser, i, taxon, sum);
     }
+    adviser->by_leaf = adviser->steady_count >= key->leaf_count / FEW_LEAVES;
+    for (uint32_t i = 0; !adviser->by_leaf && i < key->leaf_count; i++)
+        if (adviser->leaf_mass[i] > 0) {
+            adviser->forms[adviser->form_count] = key->taxa[key->leaves[i]].first_form;
+            adviser->mass[adviser->form_count++] = adviser->leaf_mass[i];
+        }
 }
 
 void rush_count_two(rush_adviser *adviser, uint32_t form, uint32_t other)
@@ -192,11 +200,32 @@ static double part_taxa(const rush_adviser *adviser, const rush_reports *reports
     return told;
 }
 
-static void sum_forms(const rush_adviser *adviser, const rush_column *column)
+static void sum_narrow(const rush_adviser *adviser, const uint8_t *profile_of)
 {
-    double *const *sums = adviser->by_profile;
-    for (uint32_t i = 0; i < adviser->form_count; i++)
-        sums[i % 2][rush_column_profile(column, adviser->forms[i])] += adviser->mass[i];
+    const uint32_t *forms = adviser->forms;
+    const double *mass = adviser->mass;
+    double *even = adviser->by_profile[0], *odd = adviser->by_profile[1];
+    uint32_t i = 0, count = adviser->form_count;
+    for (; i + 2 <= count; i += 2) {
+        even[profile_of[forms[i]]] += mass[i];
+        odd[profile_of[forms[i + 1]]] += mass[i + 1];
+    }
+    if (i < count)
+        even[profile_of[forms[i]]] += mass[i];
+}
+
+static void sum_wide(const rush_adviser *adviser, const uint16_t *profile_of)
+{
+    const uint32_t *forms = adviser->forms;
+    const double *mass = adviser->mass;
+    double *even = adviser->by_profile[0], *odd = adviser->by_profile[1];
+    uint32_t i = 0, count = adviser->form_count;
+    for (; i + 2 <= count; i += 2) {
+        even[profile_of[forms[i]]] += mass[i];
+        odd[profile_of[forms[i + 1]]] += mass[i + 1];
+    }
+    if (i < count)
+        even[profile_of[forms[i]]] += mass[i];
 }
 
 /* What is summed over the forms, or the taxa, of one character; all but the reports. */
@@ -212,11 +241,14 @@ static sums sum_many(rush_adviser *adviser, uint32_t character, const rush_repor
     double *even = adviser->by_profile[0], *odd = adviser->by_profile[1];
     size_t size = column->profile_count * sizeof *even;
     sums found = {0};
-    sum_forms(adviser, column);
-    if (adviser->steady) {
+    if (column->narrow)
+        sum_narrow(adviser, column->narrow);
+    else
+        sum_wide(adviser, column->wide);
+    if (adviser->by_leaf)
         sum_leaves(adviser, reports->of_leaf);
+    if (adviser->steady_count)
         found.told = part_taxa(adviser, reports);
-    }
     for (uint32_t p = 0; p < column->profile_count; p++)
         even[p] += odd[p];
     found.of_profiles = rush_reports_sum(&adviser->reports, character, even, adviser->all);
@@ -286,10 +318,11 @@ static double told_of_mixed(rush_adviser *adviser, uint32_t character,
 double rush_information_of_counted(rush_adviser *adviser, uint32_t character, double *cannot)
 {
     const rush_column *column = &adviser->key->model.columns[character];
-    const rush_reports *reports = adviser->steady
+    const rush_reports *reports = adviser->steady_count
                                       ? rush_reports_of_leaves(&adviser->reports, character)
                                       : rush_reports_of(&adviser->reports, character);
-    bool few = !adviser->steady && adviser->form_count < column->profile_count / FEW_PROFILES;
+    bool few =
+        !adviser->steady_count && adviser->form_count < column->profile_count / FEW_PROFILES;
     sums found =
         few ? sum_few(adviser, character, reports) : sum_many(adviser, character, reports);
     double whole = 0;

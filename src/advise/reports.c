@@ -5,7 +5,8 @@
 
 #include "rank/likelihood.h"
 
-/* So many numbers are kept of a key, 64 MB, its first characters first. */
+/* So many numbers are kept of a key, its first characters first. What needs more is the character `form` of a key with
+ * thousands of names. */
 #define KEPT_MAX ((size_t)1 << 24)
 
 double rush_entropy(const double *numbers, uint32_t count)
