@@ -3,6 +3,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "advise/effort.h"
 #include "advise/look.h"
 #include "base/unicode.h"
 #include "dialogue/drill.h"
@@ -222,7 +223,7 @@ void rush_drill_bring_forward(rush_drill *drill)
     for (uint32_t m = drill->shown; m < drill->mark_count; m++) {
         uint32_t character = drill->marks[m].character;
         double gain = rush_information(drill->adviser, character, ranking->forms) /
-                      drill->key->characters[character].effort;
+                      rush_beginner_effort(&drill->key->characters[character]);
         if (gain > most) {
             most = gain;
             best = m;
