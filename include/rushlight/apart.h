@@ -74,4 +74,25 @@ typedef struct rush_hard_pair {
 RUSH_PUBLIC uint32_t rush_apart_hardest(const rush_key *key, const rush_part *part,
                                         rush_hard_pair *pairs, uint32_t room);
 
+/* A mark that tells fewer other taxa than this (a half: one, in one sex) is not worth its line. */
+#define RUSH_MARK_LEAST 0.25
+
+/* What marks one taxon out among the others of a part: each mark the best for its effort at telling those that the
+ * ones before it leave. */
+typedef struct rush_own_marks {
+    const uint32_t *characters;
+    uint32_t count;
+} rush_own_marks;
+
+typedef struct rush_marks {
+    const rush_part *part;
+    const rush_own_marks *own; /* by leaf of the part */
+} rush_marks;
+
+/* At most `most` marks of each taxon of the part, none of which needs more than `reach`. The part must outlive
+ * them. NULL when there is no memory. */
+RUSH_PUBLIC const rush_marks *rush_marks_make(const rush_part *part, uint32_t most,
+                                              rush_reach reach);
+RUSH_PUBLIC void rush_marks_free(const rush_marks *marks);
+
 #endif

@@ -279,6 +279,9 @@ RUSH_PUBLIC const rush_trait *rush_key_taxon_trait(const rush_key *key, uint32_t
 
 /* The words in a language (an index), else in the default one, else in any; "" when there are none. */
 RUSH_PUBLIC const char *rush_key_words(const rush_key *key, rush_words words, uint32_t language);
+/* The language that these words are then in; RUSH_NONE when there are none. */
+RUSH_PUBLIC uint32_t rush_key_words_language(const rush_key *key, rush_words words,
+                                             uint32_t language);
 /* A language's index; RUSH_NONE when the key does not have it. */
 RUSH_PUBLIC uint32_t rush_key_language(const rush_key *key, rush_text language);
 

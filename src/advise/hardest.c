@@ -1,7 +1,7 @@
 #include <math.h>
 #include <stdlib.h>
 
-#include "advise/likeness.h"
+#include "advise/roots.h"
 
 /* The hardest pairs. Every two taxa are first compared by the Bhattacharyya coefficient, the sum over reports of
  * sqrt(P(r|a) P(r|b)), multiplied over the characters: the chance of a wrong name is at most half of it
@@ -23,53 +23,15 @@ typedef struct search {
     uint32_t leaf_count, room, found;
     pair *worst; /* the worst first */
     rush_hard_pair *pairs;
-    const double *
-        *reports; /* by character: sqrt(P(report | leaf)) by sex and leaf; NULL: not looked at */
-    uint8_t *there[2]; /* by sex and leaf: it has such forms */
+    rush_roots roots;
 } search;
-
-static void find_reports(search *with)
-{
-    static const rush_sex sexes[] = {RUSH_SEX_MALE, RUSH_SEX_FEMALE};
-    const rush_key *key = with->key;
-    with->reports = RUSH_ARRAY(&with->arena, const double *, key->character_count);
-    for (int s = 0; s < 2; s++)
-        with->there[s] = RUSH_ARRAY(&with->arena, uint8_t, (size_t)with->leaf_count + 1);
-    for (uint32_t c = 0; c < key->character_count; c++) {
-        if (!rush_may_tell(key, c) || key->characters[c].reach > RUSH_REACH_CLOSE)
-            continue;
-        uint32_t reports = rush_report_count(&key->characters[c]);
-        double *roots = RUSH_ARRAY(&with->arena, double, (size_t)2 * with->leaf_count * reports);
-        for (uint32_t at = 0; at < 2 * with->leaf_count; at++) {
-            uint32_t leaf = at % with->leaf_count, sex = at / with->leaf_count;
-            rush_likely_forms likely =
-                rush_likely_of(&with->arena, key, with->part, &with->leaves[leaf], 1, sexes[sex]);
-            with->there[sex][leaf] = likely.count > 0;
-            if (!likely.count)
-                continue;
-            const double *by_taxon = rush_reports_by_taxon(
-                &with->arena, &likely, rush_reports_by_form(&with->arena, key, c, &likely),
-                reports);
-            for (uint32_t r = 0; r < reports; r++)
-                roots[(size_t)at * reports + r] = sqrt(by_taxon[r]);
-        }
-        with->reports[c] = roots;
-    }
-}
 
 static double alike(const search *with, uint32_t a, uint32_t b, uint32_t sex)
 {
     double product = 1;
-    for (uint32_t c = 0; c < with->key->character_count; c++) {
-        if (!with->reports[c])
-            continue;
-        uint32_t reports = rush_report_count(&with->key->characters[c]);
-        const double *of = with->reports[c] + (size_t)sex * with->leaf_count * reports;
-        double sum = 0;
-        for (uint32_t r = 0; r < reports; r++)
-            sum += of[(size_t)a * reports + r] * of[(size_t)b * reports + r];
-        product *= sum;
-    }
+    for (uint32_t c = 0; c < with->key->character_count; c++)
+        if (with->roots.of[c])
+            product *= rush_roots_alike(&with->roots, c, sex, a, b);
     return product;
 }
 
@@ -94,7 +56,7 @@ static void compare_all(search *with)
                 key->taxa[with->leaves[a]].parent != key->taxa[with->leaves[b]].parent)
                 continue;
             for (uint32_t sex = 0; sex < 2; sex++) {
-                if (!with->there[sex][a] || !with->there[sex][b])
+                if (!with->roots.there[sex][a] || !with->roots.there[sex][b])
                     continue;
                 double so = alike(with, a, b, sex);
                 /* Not but for rounding: sexes that are alike are as hard as each other. */
@@ -116,7 +78,7 @@ static double safe_in_field(search *with, const pair *of)
     rush_likely_forms likely = rush_likely_of(&with->arena, key, with->part, taxa, 2, of->sex);
     rush_looked_at *looks = RUSH_ARRAY(&with->arena, rush_looked_at, key->character_count);
     for (uint32_t c = 0; c < key->character_count; c++)
-        if (with->reports[c])
+        if (with->roots.of[c])
             looks[used++] = (rush_looked_at){c, rush_report_count(&key->characters[c]),
                                              rush_reports_by_form(&with->arena, key, c, &likely)};
     return rush_safe_together(&with->arena, &likely, looks, used);
@@ -128,7 +90,7 @@ static void run(void *given)
     with->worst = RUSH_ARRAY(&with->arena, pair, (size_t)with->room + 1);
     if (with->leaf_count < 2)
         return;
-    find_reports(with);
+    with->roots = rush_roots_find(&with->arena, with->key, with->part, RUSH_REACH_CLOSE);
     compare_all(with);
     for (uint32_t i = 0; i < with->found; i++) {
         const pair *of = &with->worst[i];

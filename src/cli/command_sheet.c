@@ -17,7 +17,7 @@ enum { OUT_HTML, OUT_MARKDOWN, OUT_TEXT };
 static const char *const outs[] = {"html", "markdown", "text", NULL};
 
 static const sheet_settings defaults = {
-    .leads = 2, .pairs = 6, .marks = 14, .reach = RUSH_REACH_CLOSE};
+    .leads = 2, .pairs = 4, .marks = 6, .reach = RUSH_REACH_CLOSE};
 
 #define AT(member) offsetof(sheet_settings, member)
 static const rush_option options[] = {
@@ -33,8 +33,8 @@ static const rush_option options[] = {
     {"out", OPTION_CHOICE, AT(out), NULL, "one HTML file, Markdown, or text", 0, 0, outs},
     {"large-print", OPTION_FLAG, AT(large), NULL, "for those who read with difficulty", 0, 0,
      NULL},
-    {"language", OPTION_STRING, AT(language), "L",
-     "of names and texts of the key; its first unless told", 0, 0, NULL},
+    {"language", OPTION_STRING, AT(language), "L", "of what the key says; its first unless told",
+     0, 0, NULL},
     {"leads", OPTION_WHOLE, AT(leads), "N", "of a couplet, at most", 2, RUSH_LEADS_MAX, NULL},
     {"reach", OPTION_CHOICE, AT(reach), NULL, "couplets ask nothing that needs more", 0, 0,
      reaches},
@@ -53,8 +53,10 @@ static const char examples[] =
 
 static const char more[] =
     "Print the HTML file at 100 %, on A4: the bars of size are then as long as the insects, which the ruler\n"
-    "on it lets you check. It needs no network and runs no script. Each sheet says what to take care of;\n"
-    "local law and licensed practice come first.\n";
+    "on it lets you check. It needs no network and runs no script. Names and words of the key are in the\n"
+    "language that is asked for, as far as the key has them; what the sheet itself says is English, and is\n"
+    "marked as such for those who have it read aloud. Each sheet says what to take care of; local law and\n"
+    "licensed practice come first.\n";
 
 static int write_sheet(const sheet_settings *settings, const rush_sheet_request *request)
 {

@@ -154,16 +154,22 @@ const rush_trait *rush_key_trait(const rush_key *key, uint32_t form, uint32_t ch
     return trait;
 }
 
-const char *rush_key_words(const rush_key *key, rush_words words, uint32_t language)
+uint32_t rush_key_words_language(const rush_key *key, rush_words words, uint32_t language)
 {
     if (!words.in)
-        return "";
+        return RUSH_NONE;
     if (language < key->header.language_count && words.in[language])
-        return words.in[language];
+        return language;
     for (uint32_t i = 0; i < key->header.language_count; i++)
         if (words.in[i])
-            return words.in[i];
-    return "";
+            return i;
+    return RUSH_NONE;
+}
+
+const char *rush_key_words(const rush_key *key, rush_words words, uint32_t language)
+{
+    uint32_t in = rush_key_words_language(key, words, language);
+    return in == RUSH_NONE ? "" : words.in[in];
 }
 
 uint32_t rush_key_language(const rush_key *key, rush_text language)

@@ -28,7 +28,8 @@ static void write_showing(const rush_apart *apart, const rush_apart_mark *mark, 
     rush_buffer words = {0};
     rush_json_open(json, NULL, '{');
     rush_json_string(json, "taxon", rush_key_taxon(apart->key, apart->taxa[at])->name);
-    rush_words_showing(apart->key, mark->character, shows, language, &words);
+    rush_words_showing(&(rush_teller){apart->key, language, &words, NULL}, mark->character,
+                       shows);
     rush_json_text(json, "says", (rush_text){words.bytes, words.length});
     json->buffer->failed |= words.failed;
     rush_buffer_free(&words);

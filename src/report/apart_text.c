@@ -110,7 +110,8 @@ static void write_mark(const rush_apart *apart, const rush_apart_mark *mark, uin
         rush_buffer_fill(buffer, ' ', 5);
         rush_buffer_safe(buffer, name);
         rush_buffer_fill(buffer, ' ', widest - columns + 2);
-        rush_words_showing(apart->key, mark->character, &mark->shows[t], language, &words);
+        rush_words_showing(&(rush_teller){apart->key, language, &words, NULL}, mark->character,
+                           &mark->shows[t]);
         rush_words_wrap_part(&words, widest + 7, RUSH_TEXT_COLUMNS, buffer);
         rush_buffer_byte(buffer, '\n');
     }

@@ -33,29 +33,28 @@ static uint32_t next_state(const double *weights, uint32_t count, uint32_t last)
 }
 
 /* "mostly red or orange; rarely yellow, brown or black" */
-static void write_states(const rush_key *key, uint32_t character, const rush_showing *showing,
-                         uint32_t language, rush_buffer *buffer)
+static void write_states(rush_teller *teller, uint32_t character, const rush_showing *showing)
 {
-    uint32_t count = rush_key_character(key, character)->state_count;
+    uint32_t count = rush_key_character(teller->key, character)->state_count;
     const char *said = NULL;
     for (uint32_t at = next_state(showing->weights, count, RUSH_NONE); at != RUSH_NONE;) {
         uint32_t behind = next_state(showing->weights, count, at);
         const char *often = how_often(showing->weights[at]);
         bool last = behind == RUSH_NONE || how_often(showing->weights[behind]) != often;
         if (said)
-            rush_buffer_string(buffer, often != said ? "; " : last ? " or " : ", ");
+            rush_buffer_string(teller->words, often != said ? "; " : last ? " or " : ", ");
         if (often != said)
-            rush_buffer_string(buffer, often);
-        rush_state_name(key, character, at, language, buffer);
+            rush_buffer_string(teller->words, often);
+        rush_tell_state(teller, character, at);
         said = often;
         at = behind;
     }
 }
 
-void rush_words_showing(const rush_key *key, uint32_t character, const rush_showing *showing,
-                        uint32_t language, rush_buffer *buffer)
+void rush_words_showing(rush_teller *teller, uint32_t character, const rush_showing *showing)
 {
-    const rush_character *owner = rush_key_character(key, character);
+    const rush_character *owner = rush_key_character(teller->key, character);
+    rush_buffer *buffer = teller->words;
     if (showing->kind == RUSH_TRAIT_UNSCORED) {
         rush_buffer_string(buffer, "not known");
         return;
@@ -71,7 +70,7 @@ void rush_words_showing(const rush_key *key, uint32_t character, const rush_show
         if (owner->unit[0])
             rush_buffer_format(buffer, " %s", owner->unit);
     } else {
-        write_states(key, character, showing, language, buffer);
+        write_states(teller, character, showing);
     }
     if (showing->silent >= 0.3)
         rush_buffer_string(buffer, " (not in all forms)");

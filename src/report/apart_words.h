@@ -4,11 +4,11 @@
 #ifndef RUSH_REPORT_APART_WORDS_H
 #define RUSH_REPORT_APART_WORDS_H
 
+#include "report/teller.h"
 #include "rushlight/apart.h"
 
 /* "mostly U; sometimes plain", "44 to 52 mm", "not known", "cannot show it". */
-void rush_words_showing(const rush_key *key, uint32_t character, const rush_showing *showing,
-                        uint32_t language, rush_buffer *buffer);
+void rush_words_showing(rush_teller *teller, uint32_t character, const rush_showing *showing);
 /* How safe the whole is: in the field, in the hand, or neither. */
 void rush_words_safety(const rush_apart *apart, const rush_apart_view *view, rush_buffer *buffer);
 /* "males", "females", or "both sexes". */

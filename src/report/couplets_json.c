@@ -56,7 +56,7 @@ static void write_lead(const rush_couplets *couplets, const rush_lead *lead, uin
     const rush_key *key = couplets->part->key;
     rush_buffer words = {0};
     rush_json_open(json, NULL, '{');
-    rush_words_lead(key, lead, language, &words);
+    rush_words_lead(&(rush_teller){key, language, &words, NULL}, lead);
     write_words(json, "says", &words);
     rush_json_open(json, "marks", '[');
     for (uint32_t m = 0; m < lead->mark_count; m++)

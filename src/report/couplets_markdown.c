@@ -48,7 +48,7 @@ static void write_goal(const key_page *page, uint32_t couplet, const rush_lead *
         rush_buffer_string(page->buffer, words.length ? ")" : "");
         rush_buffer_free(&words);
     } else {
-        rush_words_needs(page->key, lead, page->language, &words);
+        rush_words_needs(&(rush_teller){page->key, page->language, &words, NULL}, lead);
         rush_buffer_string(page->buffer, ": ");
         rush_markdown_part(page->buffer, &words);
     }
@@ -57,7 +57,7 @@ static void write_goal(const key_page *page, uint32_t couplet, const rush_lead *
 static void write_lead(const key_page *page, uint32_t couplet, const rush_lead *lead)
 {
     rush_buffer words = {0};
-    rush_words_lead(page->key, lead, page->language, &words);
+    rush_words_lead(&(rush_teller){page->key, page->language, &words, NULL}, lead);
     rush_markdown_part(page->buffer, &words);
     write_goal(page, couplet, lead);
 }

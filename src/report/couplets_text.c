@@ -87,7 +87,7 @@ static void write_lead(const key_page *page, uint32_t couplet, const rush_lead *
                        size_t indent, bool with_goal)
 {
     rush_buffer words = {0}, goal = {0};
-    rush_words_lead(page->key, lead, page->language, &words);
+    rush_words_lead(&(rush_teller){page->key, page->language, &words, NULL}, lead);
     rush_words_wrap_part(&words, indent, RUSH_TEXT_COLUMNS, page->buffer);
     if (with_goal) {
         write_goal(page, lead, couplet, &goal);
@@ -97,7 +97,7 @@ static void write_lead(const key_page *page, uint32_t couplet, const rush_lead *
     }
     if (lead->taxon_count > 1 && lead->couplet == RUSH_NONE) {
         rush_buffer needs = {0};
-        rush_words_needs(page->key, lead, page->language, &needs);
+        rush_words_needs(&(rush_teller){page->key, page->language, &needs, NULL}, lead);
         rush_buffer_fill(page->buffer, ' ', indent);
         rush_words_wrap_part(&needs, indent, RUSH_TEXT_COLUMNS, page->buffer);
         rush_buffer_byte(page->buffer, '\n');

@@ -1,3 +1,4 @@
+#include <stdio.h>
 #include <string.h>
 
 #include "report/document.h"
@@ -5,54 +6,12 @@
 /* A document as one HTML file (the HTML Living Standard) that needs nothing else: no script, nothing fetched, which
  * its content security policy makes sure of. Lengths are in mm on paper, and in CSS's mm on a screen. */
 
-static const char style[] =
-    "@page{size:A4;margin:14mm 15mm}\n"
-    "*{box-sizing:border-box}\n"
-    "html{background:#fff;color:#111;-webkit-text-size-adjust:100%}\n"
-    "body{margin:0 auto;max-width:52rem;padding:1rem;font:11pt/1.45 \"Source Sans 3\",\"Noto Sans\","
-    "\"DejaVu Sans\",sans-serif;overflow-wrap:break-word}\n"
-    "body.large{font-size:17pt}\n"
-    "h1,h2,h3{font-family:\"Source Serif 4\",Charter,Georgia,\"DejaVu Serif\",serif;line-height:1.2;"
-    "break-after:avoid}\n"
-    "h1{font-size:2em;margin:.2em 0 .3em}\n"
-    "h2{font-size:1.45em;margin:1.6em 0 .5em;border-bottom:.6mm solid #111;padding-bottom:.15em}\n"
-    "h3{font-size:1.15em;margin:1.5em 0 .3em}\n"
-    "p,ul{margin:.4em 0}\n"
-    "ul{padding-left:1.2em}\n"
-    "a{color:#111;text-decoration:underline;text-decoration-thickness:.2mm;text-underline-offset:.15em}\n"
-    ".caution{border:.5mm solid #111;border-left-width:2.5mm;padding:.5em .8em;margin:.8em 0;"
-    "break-inside:avoid}\n"
-    ".pictures{display:flex;flex-wrap:wrap;gap:3mm 5mm;margin:.5em 0;align-items:flex-end}\n"
-    "figure{margin:0;break-inside:avoid;max-width:100%;overflow-x:auto}\n"
-    "figcaption{font-size:.85em;line-height:1.25}\n"
-    "figure.drawn figcaption{max-width:30mm}\n"
-    "body.large figure.drawn figcaption{max-width:45mm}\n"
-    "svg{display:block;color:#111;font-family:\"DejaVu Sans\",\"Noto Sans\",sans-serif}\n"
-    ".leads{display:grid;grid-template-columns:4.2em minmax(0,1fr) minmax(5em,32%);gap:.15em .7em;"
-    "margin:.55em 0;break-inside:avoid;padding-top:.35em;border-top:.2mm solid #999}\n"
-    ".leads>.number{font-weight:bold}\n"
-    ".leads>.see{display:flex;flex-wrap:wrap;gap:.2em .8em;justify-content:space-between;"
-    "align-items:flex-start}\n"
-    ".leads>.see>span{flex:1 1 14em}\n"
-    ".leads .pictures{margin:0;gap:2mm}\n"
-    ".leads>.goal{text-align:right}\n"
-    ".table{overflow-x:auto;margin:.6em 0}\n"
-    "table{border-collapse:collapse;width:100%}\n"
-    "caption{text-align:left;font-weight:bold;padding:.3em 0}\n"
-    "th,td{border:.2mm solid #777;padding:.3em .5em;text-align:left;vertical-align:top}\n"
-    "thead th{background:#eee}\n"
-    "tr{break-inside:avoid}\n"
-    "section.taxon>h3+*{break-before:avoid}\n"
-    "@media(max-width:32rem){body{padding:.6rem}.leads{grid-template-columns:3.4em minmax(0,1fr)}"
-    ".leads>.goal{grid-column:2;text-align:left}}\n"
-    "@media print{body{max-width:none;padding:0;font-size:9.5pt;line-height:1.35}body.large{font-size:16pt}.new-page{break-before:page}"
-    "a{text-decoration:none}.table,figure{overflow:visible}"
-    "html{-webkit-print-color-adjust:exact;print-color-adjust:exact}}\n";
-
 typedef struct html_page {
     const rush_document *document;
     rush_buffer *buffer;
-    uint32_t section; /* the level of the innermost section that is open; 0: none */
+    const char *language; /* of the element that is open */
+    uint32_t pictures;    /* so far: each names its title */
+    uint32_t section;     /* the level of the innermost section that is open; 0: none */
 } html_page;
 
 /* ---- text ------------------------------------------------------------------------------------------- */
@@ -91,31 +50,69 @@ static void write_string(html_page *page, const char *markup)
     rush_buffer_string(page->buffer, markup);
 }
 
+/* Whether it makes a difference in which language this is read aloud. */
+static bool has_letters(const char *text)
+{
+    for (; *text; text++)
+        if ((unsigned char)*text >= 0x80 || (*text >= 'A' && *text <= 'Z') ||
+            (*text >= 'a' && *text <= 'z'))
+            return true;
+    return false;
+}
+
+static const char *language_of(const html_page *page, const rush_run *run)
+{
+    return !has_letters(run->text) ? page->language : run->language ? run->language : "en";
+}
+
+static void write_language(html_page *page, const char *language)
+{
+    write_string(page, " lang=\"");
+    write_text(page, language);
+    write_string(page, "\"");
+}
+
 static void write_run(html_page *page, const rush_run *run)
 {
-    bool told = run->voice == RUSH_VOICE_TOLD && strcmp(page->document->language, "en") != 0;
+    static const char *const tags[] = {"span", "strong", "i"};
+    const char *language = language_of(page, run);
+    bool turns = strcmp(language, page->language) != 0;
+    bool tagged = turns || run->voice != RUSH_VOICE_PLAIN;
     if (run->target)
         rush_buffer_format(page->buffer, "<a href=\"#%s\">", run->target);
-    if (run->voice == RUSH_VOICE_NAME)
-        write_string(page, "<i lang=\"la\">");
-    if (run->voice == RUSH_VOICE_STRONG)
-        write_string(page, "<strong>");
-    if (told) {
-        write_string(page, "<span lang=\"");
-        write_text(page, page->document->language);
-        write_string(page, "\">");
-    }
+    if (tagged)
+        rush_buffer_format(page->buffer, "<%s", tags[run->voice]);
+    if (turns)
+        write_language(page, language);
+    write_string(page, tagged ? ">" : "");
     write_text(page, run->text);
-    write_string(page, told ? "</span>" : "");
-    write_string(page, run->voice == RUSH_VOICE_STRONG ? "</strong>" : "");
-    write_string(page, run->voice == RUSH_VOICE_NAME ? "</i>" : "");
+    if (tagged)
+        rush_buffer_format(page->buffer, "</%s>", tags[run->voice]);
     write_string(page, run->target ? "</a>" : "");
 }
 
-static void write_phrase(html_page *page, const rush_phrase *phrase)
+static void write_runs(html_page *page, const rush_phrase *phrase)
 {
     for (uint32_t i = 0; i < phrase->count; i++)
         write_run(page, &phrase->runs[i]);
+}
+
+/* An element whose language is that of its first words, with its attributes. */
+static void write_element(html_page *page, const char *element, const char *attributes,
+                          const rush_phrase *phrase)
+{
+    const char *around = page->language, *language = around;
+    for (uint32_t i = 0; i < phrase->count && language == around; i++)
+        if (phrase->runs[i].voice != RUSH_VOICE_NAME)
+            language = language_of(page, &phrase->runs[i]);
+    rush_buffer_format(page->buffer, "<%s%s", element, attributes);
+    if (strcmp(language, around) != 0)
+        write_language(page, language);
+    write_string(page, ">");
+    page->language = language;
+    write_runs(page, phrase);
+    page->language = around;
+    rush_buffer_format(page->buffer, "</%s>", element);
 }
 
 /* ---- pictures --------------------------------------------------------------------------------------- */
@@ -127,31 +124,51 @@ static void write_number(html_page *page, const char *before, double number, con
     write_string(page, behind);
 }
 
+/* A picture's name is plain text: no element may stand in it. */
+static void write_title(html_page *page, const char *id, const rush_phrase *title)
+{
+    const char *language = page->language;
+    for (uint32_t i = title->count; i-- > 0;)
+        if (has_letters(title->runs[i].text))
+            language = language_of(page, &title->runs[i]);
+    rush_buffer_format(page->buffer, "<title%s", id);
+    if (strcmp(language, page->language) != 0)
+        write_language(page, language);
+    write_string(page, ">");
+    for (uint32_t i = 0; i < title->count; i++)
+        write_text(page, title->runs[i].text);
+    write_string(page, "</title>");
+}
+
 static void write_picture(html_page *page, const rush_picture *picture)
 {
-    write_string(page, picture->caption_says_all ? "<figure>" : "<figure class=\"drawn\">");
+    char id[32];
+    snprintf(id, sizeof id, " id=\"picture-%u\"", ++page->pictures);
+    write_string(page,
+                 picture->measured ? "<figure class=\"measured\">" : "<figure class=\"drawn\">");
     write_number(page, "<svg role=\"img\" width=\"", picture->width, "mm\"");
     write_number(page, " height=\"", picture->height, "mm\" viewBox=\"");
     for (int i = 0; i < 4; i++)
         write_number(page, i ? " " : "", picture->box[i], "");
-    write_string(page, "\" aria-label=\"");
-    write_text(page, picture->title);
-    write_string(page, "\">");
+    rush_buffer_format(page->buffer, "\" aria-labelledby=\"picture-%u\">", page->pictures);
+    write_title(page, id, &picture->title);
     write_string(page, picture->markup);
     write_string(page, "</svg>");
-    if (picture->caption.count) {
-        write_string(page, "<figcaption>");
-        write_phrase(page, &picture->caption);
-        write_string(page, "</figcaption>");
-    }
+    if (picture->caption.count)
+        write_element(page, "figcaption", "", &picture->caption);
     write_string(page, "</figure>\n");
 }
 
-static void write_pictures(html_page *page, const rush_cell *cell)
+/* Those of a cell; or of a block, which says what they are of. */
+static void write_pictures(html_page *page, const rush_cell *cell, const rush_phrase *of)
 {
     if (!cell->picture_count)
         return;
-    write_string(page, "<div class=\"pictures\">\n");
+    write_string(page,
+                 of && of->count ? "<div class=\"pictures of\">" : "<div class=\"pictures\">");
+    if (of && of->count)
+        write_element(page, "strong", "", of);
+    write_string(page, "\n");
     for (uint32_t i = 0; i < cell->picture_count; i++)
         write_picture(page, &cell->pictures[i]);
     write_string(page, "</div>\n");
@@ -165,23 +182,22 @@ static void close_sections(html_page *page, uint32_t level)
         write_string(page, "</section>\n");
 }
 
-/* Headings of the second and third level begin a section, which they name. */
+/* Headings of the second and third level begin a section, which they name; the style knows the former by their ids. */
 static void write_heading(html_page *page, const rush_block *block)
 {
     if (block->level == 1) {
-        write_string(page, "<h1>");
-        write_phrase(page, &block->words);
-        write_string(page, "</h1>\n");
+        write_element(page, "h1", "", &block->words);
+        write_string(page, "\n");
         page->section = 1;
         return;
     }
+    char attributes[64];
     close_sections(page, block->level);
-    rush_buffer_format(page->buffer,
-                       "<section class=\"%s%s\" aria-labelledby=\"%s\">\n<h%u id=\"%s\">",
-                       block->level == 3 ? "taxon" : "part", block->new_page ? " new-page" : "",
-                       block->id, block->level, block->id);
-    write_phrase(page, &block->words);
-    rush_buffer_format(page->buffer, "</h%u>\n", block->level);
+    rush_buffer_format(page->buffer, "<section class=\"%s\" aria-labelledby=\"%s\">\n",
+                       block->level == 3 ? "taxon" : block->id, block->id);
+    snprintf(attributes, sizeof attributes, " id=\"%s\"", block->id);
+    write_element(page, block->level == 2 ? "h2" : "h3", attributes, &block->words);
+    write_string(page, "\n");
     page->section = block->level;
 }
 
@@ -189,14 +205,11 @@ static void write_row(html_page *page, const rush_block *block, uint32_t at)
 {
     write_string(page, "<tr>");
     for (uint32_t c = 0; c < block->columns; c++) {
-        const char *tag = !at || !c ? "th" : "td";
-        rush_buffer_format(page->buffer, "<%s%s>", tag,
-                           !at  ? " scope=\"col\""
-                           : !c ? " scope=\"row\""
-                                : "");
-        write_phrase(page, &block->cells[at + c].words);
-        write_pictures(page, &block->cells[at + c]);
-        rush_buffer_format(page->buffer, "</%s>", tag);
+        const rush_cell *cell = &block->cells[at + c];
+        write_string(page, !at ? "<th scope=\"col\">" : !c ? "<th scope=\"row\">" : "<td>");
+        write_pictures(page, cell, NULL);
+        write_runs(page, &cell->words);
+        write_string(page, !at || !c ? "</th>" : "</td>");
     }
     write_string(page, "</tr>\n");
 }
@@ -206,9 +219,9 @@ static void write_table(html_page *page, const rush_block *block)
     write_string(page, "<div class=\"table\" tabindex=\"0\" role=\"group\" aria-label=\"");
     for (uint32_t i = 0; i < block->words.count; i++)
         write_text(page, block->words.runs[i].text);
-    write_string(page, "\"><table><caption>");
-    write_phrase(page, &block->words);
-    write_string(page, "</caption>\n<thead>");
+    write_string(page, "\"><table>");
+    write_element(page, "caption", "", &block->words);
+    write_string(page, "\n<thead>");
     write_row(page, block, 0);
     write_string(page, "</thead>\n<tbody>");
     for (uint32_t at = block->columns; at < block->cell_count; at += block->columns)
@@ -218,15 +231,16 @@ static void write_table(html_page *page, const rush_block *block)
 
 static void write_leads(html_page *page, const rush_block *block)
 {
-    static const char *const classes[] = {"number", "see", "goal"};
     rush_buffer_format(page->buffer, "<div class=\"leads\" id=\"%s\">\n", block->id);
-    for (uint32_t i = 0; i < block->cell_count; i++) {
-        rush_buffer_format(page->buffer, "<div class=\"%s\">", classes[i % block->columns]);
-        write_string(page, "<span>");
-        write_phrase(page, &block->cells[i].words);
-        write_string(page, "</span>");
-        write_pictures(page, &block->cells[i]);
-        write_string(page, "</div>\n");
+    for (uint32_t at = 0; at < block->cell_count; at += block->columns) {
+        const rush_cell *row = &block->cells[at];
+        write_string(page, "<p>");
+        write_element(page, "span", " class=\"number\"", &row[0].words);
+        write_element(page, "span", "", &row[1].words);
+        write_string(page, " ");
+        write_element(page, "span", row[2].apart ? " class=\"goal apart\"" : " class=\"goal\"",
+                      &row[2].words);
+        write_string(page, "</p>\n");
     }
     write_string(page, "</div>\n");
 }
@@ -235,19 +249,23 @@ static void write_list(html_page *page, const rush_block *block)
 {
     write_string(page, "<ul>\n");
     for (uint32_t i = 0; i < block->cell_count; i++) {
-        write_string(page, "<li>");
-        write_phrase(page, &block->cells[i].words);
-        write_string(page, "</li>\n");
+        char attributes[64] = "";
+        if (block->cells[i].id)
+            snprintf(attributes, sizeof attributes, " id=\"%s\"", block->cells[i].id);
+        write_element(page, "li", attributes, &block->cells[i].words);
+        write_string(page, "\n");
     }
     write_string(page, "</ul>\n");
 }
 
 static void write_paragraph(html_page *page, const rush_block *block)
 {
-    bool caution = block->kind == RUSH_BLOCK_CAUTION;
-    write_string(page, caution ? "<p class=\"caution\">" : "<p>");
-    write_phrase(page, &block->words);
-    write_string(page, "</p>\n");
+    write_element(page, "p",
+                  block->kind == RUSH_BLOCK_CAUTION ? " class=\"caution\""
+                  : block->kind == RUSH_BLOCK_NOTE  ? " class=\"note\""
+                                                    : "",
+                  &block->words);
+    write_string(page, "\n");
 }
 
 static void write_block(html_page *page, const rush_block *block)
@@ -258,13 +276,14 @@ static void write_block(html_page *page, const rush_block *block)
         break;
     case RUSH_BLOCK_PARAGRAPH:
     case RUSH_BLOCK_CAUTION:
+    case RUSH_BLOCK_NOTE:
         write_paragraph(page, block);
         break;
     case RUSH_BLOCK_LIST:
         write_list(page, block);
         break;
     case RUSH_BLOCK_PICTURES:
-        write_pictures(page, &block->cells[0]);
+        write_pictures(page, &block->cells[0], &block->words);
         break;
     case RUSH_BLOCK_TABLE:
         write_table(page, block);
@@ -277,18 +296,20 @@ static void write_block(html_page *page, const rush_block *block)
 
 void rush_document_html(const rush_document *document, rush_buffer *buffer)
 {
-    html_page page = {document, buffer, 0};
+    html_page page = {document, buffer, document->language, 0, 0};
+    write_string(&page, "<!DOCTYPE html>\n<html lang=\"");
+    write_text(&page, document->language);
     write_string(
         &page,
-        "<!DOCTYPE html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">\n"
+        "\">\n<head>\n<meta charset=\"utf-8\">\n"
         "<meta http-equiv=\"Content-Security-Policy\" content=\"default-src 'none'; "
         "style-src 'unsafe-inline'; base-uri 'none'; form-action 'none'\">\n"
         "<meta name=\"viewport\" content=\"width=device-width, initial-scale=1\">\n<title>");
     write_text(&page, document->title);
     write_string(&page, "</title>\n<style>\n");
-    write_string(&page, style);
-    write_string(&page, document->large ? "</style>\n</head>\n<body class=\"large\">\n<main>\n"
-                                        : "</style>\n</head>\n<body>\n<main>\n");
+    write_string(&page, rush_document_style);
+    rush_buffer_format(buffer, "</style>\n</head>\n<body class=\"%s%s\">\n<main>\n",
+                       document->large ? "large" : "normal", document->wide ? " wide" : "");
     for (uint32_t i = 0; i < document->block_count; i++)
         write_block(&page, &document->blocks[i]);
     close_sections(&page, 2);

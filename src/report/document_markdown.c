@@ -7,7 +7,7 @@
 
 static void write_run(const rush_run *run, rush_buffer *buffer)
 {
-    static const char *const marks[] = {"", "**", "*", ""};
+    static const char *const marks[] = {"", "**", "*"};
     const char *mark = run->text[strspn(run->text, " ")] ? marks[run->voice] : "";
     rush_buffer_string(buffer, run->target ? "[" : "");
     rush_buffer_string(buffer, mark);
@@ -28,11 +28,11 @@ static void write_pictures(const rush_cell *cell, rush_buffer *buffer)
     for (uint32_t i = 0; i < cell->picture_count; i++) {
         const rush_picture *picture = &cell->pictures[i];
         rush_buffer_string(buffer, "- ");
-        if (!picture->caption_says_all) {
-            rush_markdown_text(buffer, rush_text_of(picture->title));
-            rush_buffer_string(buffer, picture->caption.count ? ": " : "");
+        write_phrase(&picture->title, buffer);
+        if (!picture->measured && picture->caption.count) {
+            rush_buffer_string(buffer, ": ");
+            write_phrase(&picture->caption, buffer);
         }
-        write_phrase(&picture->caption, buffer);
         rush_buffer_byte(buffer, '\n');
     }
 }
@@ -84,6 +84,7 @@ static void write_block(const rush_block *block, rush_buffer *buffer)
         break;
     case RUSH_BLOCK_PARAGRAPH:
     case RUSH_BLOCK_CAUTION:
+    case RUSH_BLOCK_NOTE:
         rush_buffer_string(buffer, block->kind == RUSH_BLOCK_CAUTION ? "> " : "");
         write_phrase(&block->words, buffer);
         rush_buffer_byte(buffer, '\n');
@@ -91,11 +92,17 @@ static void write_block(const rush_block *block, rush_buffer *buffer)
     case RUSH_BLOCK_LIST:
         for (uint32_t i = 0; i < block->cell_count; i++) {
             rush_buffer_string(buffer, "- ");
+            if (block->cells[i].id)
+                rush_buffer_format(buffer, "<a id=\"%s\"></a>", block->cells[i].id);
             write_phrase(&block->cells[i].words, buffer);
             rush_buffer_byte(buffer, '\n');
         }
         break;
     case RUSH_BLOCK_PICTURES:
+        if (block->words.count) {
+            write_phrase(&block->words, buffer);
+            rush_buffer_string(buffer, ":\n\n");
+        }
         write_pictures(&block->cells[0], buffer);
         break;
     case RUSH_BLOCK_TABLE:
@@ -110,6 +117,8 @@ static void write_block(const rush_block *block, rush_buffer *buffer)
 void rush_document_markdown(const rush_document *document, rush_buffer *buffer)
 {
     for (uint32_t i = 0; i < document->block_count; i++) {
+        if (!rush_block_is_told(&document->blocks[i]))
+            continue;
         if (i)
             rush_buffer_byte(buffer, '\n');
         write_block(&document->blocks[i], buffer);

@@ -14,10 +14,11 @@ static void write_pictures(const rush_cell *cell, size_t indent, rush_buffer *bu
     for (uint32_t i = 0; i < cell->picture_count; i++) {
         rush_buffer words = {0};
         const rush_picture *picture = &cell->pictures[i];
-        if (!picture->caption_says_all)
-            rush_buffer_format(&words, "[drawing: %s]%s", picture->title,
-                               picture->caption.count ? " " : "");
-        write_phrase(&picture->caption, &words);
+        rush_buffer_string(&words, picture->measured ? "" : "[drawing: ");
+        write_phrase(&picture->title, &words);
+        rush_buffer_string(&words, picture->measured ? "" : "] ");
+        if (!picture->measured)
+            write_phrase(&picture->caption, &words);
         rush_buffer_fill(buffer, ' ', indent);
         rush_words_wrap_part(&words, indent, RUSH_TEXT_COLUMNS, buffer);
         rush_buffer_byte(buffer, '\n');
@@ -91,6 +92,7 @@ static void write_block(const rush_block *block, rush_buffer *buffer)
         write_heading(block, buffer);
         break;
     case RUSH_BLOCK_PARAGRAPH:
+    case RUSH_BLOCK_NOTE:
         write_wrapped(&block->words, "", 0, buffer);
         break;
     case RUSH_BLOCK_CAUTION:
@@ -101,7 +103,9 @@ static void write_block(const rush_block *block, rush_buffer *buffer)
             write_wrapped(&block->cells[i].words, "- ", 2, buffer);
         break;
     case RUSH_BLOCK_PICTURES:
-        write_pictures(&block->cells[0], 0, buffer);
+        if (block->words.count)
+            write_wrapped(&block->words, "", 0, buffer);
+        write_pictures(&block->cells[0], block->words.count ? 2 : 0, buffer);
         break;
     case RUSH_BLOCK_TABLE:
         write_table(block, buffer);
@@ -115,6 +119,8 @@ static void write_block(const rush_block *block, rush_buffer *buffer)
 void rush_document_text(const rush_document *document, rush_buffer *buffer)
 {
     for (uint32_t i = 0; i < document->block_count; i++) {
+        if (!rush_block_is_told(&document->blocks[i]))
+            continue;
         if (i)
             rush_buffer_byte(buffer, '\n');
         write_block(&document->blocks[i], buffer);

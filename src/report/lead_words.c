@@ -22,32 +22,29 @@ static void write_number(const rush_character *character, const rush_lead_mark *
         rush_buffer_string(buffer, " or more");
 }
 
-void rush_words_mark(const rush_key *key, const rush_lead_mark *mark, uint32_t language,
-                     rush_buffer *buffer)
+static void write_mark(rush_teller *teller, const rush_lead_mark *mark)
 {
-    const rush_character *character = rush_key_character(key, mark->character);
-    bool sex = mark->character == RUSH_SEX_CHARACTER;
-    if (!sex) {
-        rush_character_name(key, mark->character, language, buffer);
-        rush_buffer_string(buffer, ": ");
+    const rush_character *character = rush_key_character(teller->key, mark->character);
+    if (mark->character != RUSH_SEX_CHARACTER) {
+        rush_tell_character(teller, mark->character);
+        rush_buffer_string(teller->words, ": ");
     }
     if (character->kind == RUSH_KIND_NUMBER)
-        write_number(character, mark, buffer);
+        write_number(character, mark, teller->words);
     for (uint32_t i = 0; i < mark->state_count; i++) {
         if (i)
-            rush_buffer_string(buffer, i + 1 < mark->state_count ? ", " : " or ");
-        rush_state_name(key, mark->character, mark->states[i], language, buffer);
+            rush_buffer_string(teller->words, i + 1 < mark->state_count ? ", " : " or ");
+        rush_tell_state(teller, mark->character, mark->states[i]);
     }
 }
 
-void rush_words_lead(const rush_key *key, const rush_lead *lead, uint32_t language,
-                     rush_buffer *buffer)
+void rush_words_lead(rush_teller *teller, const rush_lead *lead)
 {
     for (uint32_t i = 0; i < lead->mark_count; i++) {
-        rush_buffer_string(buffer, i ? "; " : "");
-        rush_words_mark(key, &lead->marks[i], language, buffer);
-        if (rush_key_character(key, lead->marks[i].character)->reach == RUSH_REACH_HAND)
-            rush_buffer_string(buffer, " (in the hand)");
+        rush_buffer_string(teller->words, i ? "; " : "");
+        write_mark(teller, &lead->marks[i]);
+        if (rush_key_character(teller->key, lead->marks[i].character)->reach == RUSH_REACH_HAND)
+            rush_buffer_string(teller->words, " (in the hand)");
     }
 }
 
@@ -134,17 +131,17 @@ void rush_words_other_outs(const rush_couplets *couplets, uint32_t taxon, uint32
 
 /* ---- the rest -------------------------------------------------------------------------------------------- */
 
-void rush_words_needs(const rush_key *key, const rush_lead *lead, uint32_t language,
-                      rush_buffer *buffer)
+void rush_words_needs(rush_teller *teller, const rush_lead *lead)
 {
-    rush_buffer_string(buffer, lead->need_count ? "what may tell them: "
-                                                : "no character of the key tells them apart");
+    rush_buffer_string(teller->words, lead->need_count
+                                          ? "what may tell them: "
+                                          : "no character of the key tells them apart");
     for (uint32_t i = 0; i < lead->need_count; i++) {
         uint32_t character = lead->needs[i].character;
-        rush_buffer_string(buffer, i ? ", " : "");
-        rush_character_name(key, character, language, buffer);
-        if (rush_key_character(key, character)->reach == RUSH_REACH_HAND)
-            rush_buffer_string(buffer, " (in the hand)");
+        rush_buffer_string(teller->words, i ? ", " : "");
+        rush_tell_character(teller, character);
+        if (rush_key_character(teller->key, character)->reach == RUSH_REACH_HAND)
+            rush_buffer_string(teller->words, " (in the hand)");
     }
 }
 

@@ -3,7 +3,7 @@
 #include <stdlib.h>
 #include <string.h>
 
-#include "report/lead_words.h"
+#include "report/apart_words.h"
 
 /* ---- small things ---------------------------------------------------------------------------------------- */
 
@@ -22,33 +22,89 @@ const char *rush_sheet_couplet_id(rush_sheet *sheet, uint32_t couplet)
     return numbered(sheet, "couplet", couplet + 1);
 }
 
-const rush_figure *rush_sheet_figure(const rush_sheet *sheet, uint32_t character,
-                                     const double *weights, uint32_t *state)
+const char *rush_sheet_source_id(rush_sheet *sheet, uint32_t number)
 {
-    const rush_character *owner = rush_key_character(sheet->key, character);
-    if (owner->kind != RUSH_KIND_STATES)
-        return NULL;
-    for (uint32_t s = 0; s < owner->state_count; s++)
-        if (weights[s] >= 0.5 && owner->states[s].figure) {
-            *state = s;
-            return owner->states[s].figure;
-        }
-    return NULL;
+    return numbered(sheet, "source", number);
+}
+
+rush_wording rush_sheet_wording(rush_sheet *sheet)
+{
+    return rush_build_wording(&sheet->builder, sheet->key, sheet->language);
+}
+
+void rush_sheet_tell(rush_sheet *sheet, rush_teller *teller, uint32_t character,
+                     const rush_showing *showing, double least)
+{
+    rush_showing said = *showing;
+    if (said.kind == RUSH_TRAIT_STATES) {
+        uint32_t states = rush_key_character(sheet->key, character)->state_count;
+        double *weights = RUSH_ARRAY(sheet->builder.arena, double, states + 1);
+        for (uint32_t s = 0; s < states; s++)
+            weights[s] = showing->weights[s] < least - 1e-9 ? 0 : showing->weights[s];
+        said.weights = weights;
+    }
+    rush_words_showing(teller, character, &said);
+}
+
+static bool taxon_shows(const rush_sheet *sheet, uint32_t leaf, uint32_t character,
+                        uint32_t state)
+{
+    const rush_taxon *taxon = rush_key_taxon(sheet->key, sheet->part->leaves[leaf]);
+    for (uint32_t f = taxon->first_form; f < taxon->first_form + taxon->form_count; f++) {
+        const rush_trait *trait = rush_key_trait(sheet->key, f, character, NULL);
+        if (sheet->part->forms[f] && trait && trait->kind == RUSH_TRAIT_STATES &&
+            trait->weights[state] >= 0.5)
+            return true;
+    }
+    return false;
+}
+
+uint32_t rush_sheet_showing(const rush_sheet *sheet, uint32_t character, uint32_t state)
+{
+    uint32_t count = 0;
+    for (uint32_t leaf = 0; leaf < sheet->part->leaf_count; leaf++)
+        count += taxon_shows(sheet, leaf, character, state);
+    return count;
 }
 
 /* ---- sections -------------------------------------------------------------------------------------------- */
+
+/* The user's own words are taken to be in the sheet's language. */
+static rush_phrase own_words(rush_sheet *sheet, const char *before, const char *text)
+{
+    rush_wording wording = rush_sheet_wording(sheet);
+    rush_build_say(&wording, before);
+    rush_build_said(&wording, RUSH_VOICE_PLAIN, sheet->builder.document->language, text, NULL);
+    return rush_build_worded(&wording);
+}
+
+static void add_title(rush_sheet *sheet)
+{
+    rush_words of_key = rush_key_about(sheet->key)->title;
+    rush_phrase words = own_words(sheet, "", sheet->builder.document->title);
+    if (!sheet->request->title && rush_key_words(sheet->key, of_key, sheet->language)[0]) {
+        rush_wording wording = rush_sheet_wording(sheet);
+        rush_tell(&wording.teller, of_key);
+        words = rush_build_worded(&wording);
+    }
+    rush_build_heading(&sheet->builder, 1, NULL, words);
+}
+
+static void add_own(rush_sheet *sheet, const char *before, const char *text)
+{
+    rush_phrase words = own_words(sheet, before, text);
+    rush_build_block(&sheet->builder, RUSH_BLOCK_PARAGRAPH)->words = words;
+}
 
 static void add_head(rush_sheet *sheet)
 {
     rush_builder *builder = &sheet->builder;
     const rush_key_header *about = rush_key_about(sheet->key);
-    rush_build_heading(builder, 1, NULL, builder->document->title);
+    add_title(sheet);
     if (sheet->request->place)
-        rush_build_paragraph(builder, RUSH_BLOCK_PARAGRAPH, sheet->request->place);
-    if (!sheet->part->whole) {
-        rush_buffer_format(&builder->words, "What is on it: %s.", sheet->part->words);
-        rush_build_paragraph(builder, RUSH_BLOCK_PARAGRAPH, rush_build_taken(builder));
-    }
+        add_own(sheet, "", sheet->request->place);
+    if (!sheet->part->whole)
+        add_own(sheet, "What is on it: ", sheet->part->words);
     rush_buffer_format(&builder->words, "%u of the %u taxa of the key %s",
                        sheet->part->leaf_count, rush_key_leaf_count(sheet->key),
                        about->id ? about->id : "");
@@ -63,140 +119,99 @@ static void add_head(rush_sheet *sheet)
         "only where that is permitted, only when needed, gently, and let it go where it was. Some species "
         "and places are protected by law and want a licence. Local law, the owner's leave and licensed "
         "practice come first.");
-    rush_cell *cell = RUSH_NEW(builder->arena, rush_cell);
-    rush_picture *ruler = RUSH_NEW(builder->arena, rush_picture);
-    *ruler = rush_sheet_ruler(sheet);
-    *cell = (rush_cell){.pictures = ruler, .picture_count = 1};
-    rush_block *block = rush_build_block(builder, RUSH_BLOCK_PICTURES);
-    block->cells = cell;
-    block->cell_count = block->columns = 1;
+    rush_picture_list ruler = {0};
+    rush_picture picture = rush_sheet_ruler(sheet);
+    *RUSH_PUSH(builder->arena, &ruler) = picture;
+    rush_build_pictures(builder, (rush_phrase){0}, &ruler);
 }
 
-static rush_cell cell_of_words(rush_builder *builder)
-{
-    return (rush_cell){.words = rush_build_phrase(builder, rush_build_taken(builder))};
-}
-
-static void add_list(rush_builder *builder, const rush_cell_list *cells)
-{
-    rush_block *block = rush_build_block(builder, RUSH_BLOCK_LIST);
-    block->cells = cells->items;
-    block->cell_count = cells->count;
-    block->columns = 1;
-}
-
-static void add_sources(rush_sheet *sheet)
-{
-    rush_builder *builder = &sheet->builder;
-    rush_cell_list cells = {0};
-    for (uint32_t s = 0; s < rush_key_source_count(sheet->key); s++) {
-        const rush_source_entry *source = rush_key_source(sheet->key, s);
-        if (!sheet->cited[s])
-            continue;
-        rush_buffer_format(&builder->words, "%s: %s", source->id,
-                           source->cite ? source->cite : "");
-        if (source->doi)
-            rush_buffer_format(&builder->words, " doi:%s", source->doi);
-        if (source->url)
-            rush_buffer_format(&builder->words, " %s", source->url);
-        *RUSH_PUSH(builder->arena, &cells) = cell_of_words(builder);
-    }
-    if (!cells.count)
-        return;
-    rush_build_heading(builder, 2, "sources", "Sources");
-    add_list(builder, &cells);
-}
+/* ---- the end --------------------------------------------------------------------------------------------- */
 
 /* Who made the key and the drawings, each once. */
 static void add_credit(rush_sheet *sheet, const char *what, rush_words credit, rush_words licence,
                        rush_cell_list *cells)
 {
-    rush_builder *builder = &sheet->builder;
-    const char *made = rush_key_words(sheet->key, credit, sheet->language);
-    const char *may = rush_key_words(sheet->key, licence, sheet->language);
+    const rush_key *key = sheet->key;
+    const char *made = rush_key_words(key, credit, sheet->language);
+    const char *may = rush_key_words(key, licence, sheet->language);
+    rush_wording wording = rush_sheet_wording(sheet);
     if (!made[0] && !may[0])
         return;
-    rush_buffer_format(&builder->words, "%s: %s%s%s%s", what, made, made[0] && may[0] ? " " : "",
-                       may[0] ? "Licence: " : "", may);
-    const char *words = rush_build_taken(builder);
-    for (uint32_t i = 0; i < cells->count; i++)
-        if (strcmp(cells->items[i].words.runs[0].text, words) == 0)
-            return;
-    RUSH_PUSH(builder->arena, cells)->words = rush_build_phrase(builder, words);
+    rush_build_say(&wording, what);
+    rush_tell(&wording.teller, credit);
+    rush_build_say(&wording, made[0] && may[0] ? " Licence: " : may[0] ? "Licence: " : "");
+    rush_tell(&wording.teller, licence);
+    RUSH_PUSH(sheet->builder.arena, cells)->words = rush_build_worded(&wording);
+}
+
+static bool same_credit(const rush_sheet *sheet, const rush_figure *a, const rush_figure *b)
+{
+    const rush_key *key = sheet->key;
+    return strcmp(rush_key_words(key, a->credit, sheet->language),
+                  rush_key_words(key, b->credit, sheet->language)) == 0 &&
+           strcmp(rush_key_words(key, a->licence, sheet->language),
+                  rush_key_words(key, b->licence, sheet->language)) == 0;
 }
 
 static void add_credits(rush_sheet *sheet)
 {
     const rush_key_header *about = rush_key_about(sheet->key);
     rush_cell_list cells = {0};
-    add_credit(sheet, "The key", about->credit, about->licence, &cells);
-    for (uint32_t i = 0; i < sheet->drawn.count; i++)
-        add_credit(sheet, "Drawings", sheet->drawn.items[i]->credit,
-                   sheet->drawn.items[i]->licence, &cells);
+    add_credit(sheet, "The key: ", about->credit, about->licence, &cells);
+    for (uint32_t i = 0; i < sheet->drawn.count; i++) {
+        bool said = false;
+        for (uint32_t j = 0; j < i; j++)
+            said |= same_credit(sheet, sheet->drawn.items[i], sheet->drawn.items[j]);
+        if (!said)
+            add_credit(sheet, "Drawings: ", sheet->drawn.items[i]->credit,
+                       sheet->drawn.items[i]->licence, &cells);
+    }
     if (!cells.count)
         return;
-    rush_build_heading(&sheet->builder, 2, "credits", "Credit and licence");
-    add_list(&sheet->builder, &cells);
+    rush_build_heading(&sheet->builder, 2, "credits",
+                       rush_build_phrase(&sheet->builder, "Credit and licence"));
+    rush_build_list(&sheet->builder, &cells);
 }
 
-/* ---- the order of marks ---------------------------------------------------------------------------------- */
-
-/* What tells most among those of the part, before anything is seen of them. */
-typedef struct telling {
-    rush_sighting *sighting;
-    rush_ranker *ranker;
-    rush_adviser *adviser;
-    const rush_look *looks;
-    uint32_t count;
-} telling;
-
-static bool find_telling(const rush_part *part, telling *with)
+static void add_source(rush_sheet *sheet, uint32_t at, rush_cell *cell)
 {
-    with->sighting = rush_sighting_new(part->key);
-    with->ranker = rush_ranker_new(part->key);
-    with->adviser = rush_adviser_new(part->key);
-    if (!with->sighting || !with->ranker || !with->adviser)
-        return false;
-    rush_rank_options options = {.part = part, .no_occurrence = true};
-    rush_look_options look = {.reach = RUSH_REACH_HAND};
-    const rush_ranking *ranking = rush_rank(with->ranker, with->sighting, &options);
-    with->looks = rush_look_next(with->adviser, ranking, &look, &with->count);
-    return true;
+    const rush_source_entry *source = rush_key_source(sheet->key, at);
+    rush_builder *builder = &sheet->builder;
+    rush_buffer_string(&builder->words, source->cite ? source->cite : source->id);
+    if (source->doi)
+        rush_buffer_format(&builder->words, " doi:%s", source->doi);
+    if (source->url)
+        rush_buffer_format(&builder->words, " %s", source->url);
+    const char *text = rush_build_taken(builder);
+    rush_wording wording = rush_sheet_wording(sheet);
+    rush_buffer_format(&builder->words, "[%u] ", sheet->cited[at]);
+    rush_build_said(&wording, RUSH_VOICE_PLAIN, builder->document->language, text, NULL);
+    cell->words = rush_build_worded(&wording);
 }
 
-static void free_telling(telling *with)
+static void add_sources(rush_sheet *sheet)
 {
-    rush_adviser_free(with->adviser);
-    rush_ranker_free(with->ranker);
-    rush_sighting_free(with->sighting);
-}
-
-static void order_marks(rush_sheet *sheet, const telling *with)
-{
-    uint32_t count = rush_key_character_count(sheet->key);
-    bool *placed = RUSH_ARRAY(sheet->builder.arena, bool, count);
-    sheet->order = RUSH_ARRAY(sheet->builder.arena, uint32_t, count);
-    for (uint32_t i = 0; i < with->count + count; i++) {
-        uint32_t c = i < with->count ? with->looks[i].character : i - with->count;
-        if (placed[c] || c < RUSH_BUILT_IN_CHARACTERS ||
-            rush_key_character(sheet->key, c)->setting)
-            continue;
-        placed[c] = true;
-        sheet->order[sheet->order_count++] = c;
+    rush_builder *builder = &sheet->builder;
+    rush_cell_list cells = {0};
+    if (!sheet->cited_count)
+        return;
+    for (uint32_t number = 1; number <= sheet->cited_count; number++) {
+        uint32_t s = 0;
+        while (sheet->cited[s] != number)
+            s++;
+        rush_cell *cell = RUSH_PUSH(builder->arena, &cells);
+        cell->id = rush_sheet_source_id(sheet, number);
+        add_source(sheet, s, cell);
     }
+    rush_build_heading(builder, 2, "sources", rush_build_phrase(builder, "Sources"));
+    rush_build_list(builder, &cells);
 }
 
 /* ---- the whole ------------------------------------------------------------------------------------------- */
 
-typedef struct sheet_work {
-    rush_sheet sheet;
-    telling telling;
-} sheet_work;
-
 static void build(void *with)
 {
-    sheet_work *work = with;
-    rush_sheet *sheet = &work->sheet;
+    rush_sheet *sheet = with;
     rush_document *document = sheet->builder.document;
     const rush_key_header *about = rush_key_about(sheet->key);
     const char *title = sheet->request->title
@@ -207,15 +222,14 @@ static void build(void *with)
                                                                                  : ""));
     document->language = about->languages[sheet->language];
     document->large = sheet->request->large;
-    sheet->cited = RUSH_ARRAY(&document->arena, bool, rush_key_source_count(sheet->key) + 1);
-    order_marks(sheet, &work->telling);
-    rush_sheet_common(sheet);
+    sheet->cited = RUSH_ARRAY(&document->arena, uint32_t, rush_key_source_count(sheet->key) + 1);
     add_head(sheet);
     rush_sheet_key(sheet);
+    rush_sheet_drawings(sheet);
     rush_sheet_look_alikes(sheet);
     rush_sheet_taxa(sheet);
-    add_sources(sheet);
     add_credits(sheet);
+    add_sources(sheet);
     document->blocks = sheet->builder.blocks.items;
     document->block_count = sheet->builder.blocks.count;
 }
@@ -225,16 +239,16 @@ rush_document *rush_sheet_make(const rush_sheet_request *request)
     rush_document *document = calloc(1, sizeof *document);
     if (!document)
         return NULL;
-    sheet_work work = {.sheet = {.builder = {.document = document, .arena = &document->arena},
-                                 .request = request,
-                                 .key = request->part->key,
-                                 .part = request->part,
-                                 .language = request->language}};
-    bool good = find_telling(request->part, &work.telling) &&
-                rush_arena_guard(&document->arena, build, &work);
-    free_telling(&work.telling);
-    rush_apart_free(work.sheet.apart);
-    rush_buffer_free(&work.sheet.builder.words);
+    rush_sheet sheet = {.builder = {.document = document, .arena = &document->arena},
+                        .request = request,
+                        .key = request->part->key,
+                        .part = request->part,
+                        .language = request->language,
+                        .marks = rush_marks_make(request->part, request->marks, RUSH_REACH_HAND)};
+    bool good = sheet.marks && rush_arena_guard(&document->arena, build, &sheet);
+    rush_marks_free(sheet.marks);
+    rush_apart_free(sheet.apart);
+    rush_buffer_free(&sheet.builder.words);
     if (good)
         return document;
     rush_document_free(document);

@@ -1,35 +1,46 @@
-#include <stdlib.h>
-
 #include "report/apart_words.h"
 #include "report/sheet.h"
 #include "report/words.h"
 
 /* Look-alikes: the hardest pairs of the part, and what tells them apart. */
 
-enum { MARKS = 4, PAIRS_ROOM = 60 };
-#define DRAWING_MM 18.0
+enum { MARKS = 3, PAIRS_ROOM = 60 };
+#define DRAWING_MM 15.0
+#define SAID_SHARE 0.1
 
-static rush_cell cell_of(rush_sheet *sheet, const rush_apart_mark *mark, uint32_t taxon)
+/* What most of them show, drawn; what is not drawn has no picture. */
+static void add_drawing(rush_sheet *sheet, const rush_apart_mark *mark, const rush_showing *shows,
+                        rush_cell *cell)
+{
+    if (shows->kind != RUSH_TRAIT_STATES || shows->weights[shows->likeliest] < 0.5)
+        return;
+    const rush_figure *figure =
+        rush_key_character(sheet->key, mark->character)->states[shows->likeliest].figure;
+    if (!figure)
+        return;
+    rush_picture *picture = RUSH_NEW(sheet->builder.arena, rush_picture);
+    *picture = rush_sheet_drawing(sheet, figure, DRAWING_MM);
+    cell->pictures = picture;
+    cell->picture_count = 1;
+}
+
+static void add_mark(rush_sheet *sheet, const rush_apart_mark *mark, rush_cell_list *cells)
 {
     rush_builder *builder = &sheet->builder;
-    const rush_showing *shows = &mark->shows[taxon];
-    rush_run_list runs = {0};
-    rush_cell cell = {0};
-    uint32_t state;
-    rush_words_showing(sheet->key, mark->character, shows, sheet->language, &builder->words);
-    rush_build_run(builder, &runs, RUSH_VOICE_TOLD, rush_build_taken(builder));
-    cell.words = rush_phrase_of(&runs);
-    const rush_figure *figure =
-        shows->kind == RUSH_TRAIT_STATES
-            ? rush_sheet_figure(sheet, mark->character, shows->weights, &state)
-            : NULL;
-    if (figure) {
-        rush_picture *picture = RUSH_NEW(builder->arena, rush_picture);
-        *picture = rush_sheet_drawing(sheet, figure, DRAWING_MM);
-        cell.pictures = picture;
-        cell.picture_count = 1;
+    rush_wording name = rush_sheet_wording(sheet);
+    rush_tell_character(&name.teller, mark->character);
+    RUSH_PUSH(builder->arena, cells)->words = rush_build_worded(&name);
+    for (uint32_t t = 0; t < sheet->apart->taxon_count; t++) {
+        rush_cell cell = {0};
+        rush_wording shows = rush_sheet_wording(sheet);
+        rush_sheet_tell(sheet, &shows.teller, mark->character, &mark->shows[t], SAID_SHARE);
+        cell.words = rush_build_worded(&shows);
+        add_drawing(sheet, mark, &mark->shows[t], &cell);
+        *RUSH_PUSH(builder->arena, cells) = cell;
     }
-    return cell;
+    rush_words_percent(mark->safe, &builder->words);
+    const char *safe = rush_build_taken(builder);
+    RUSH_PUSH(builder->arena, cells)->words = rush_build_phrase(builder, safe);
 }
 
 static void add_view(rush_sheet *sheet, const rush_apart_view *view)
@@ -37,33 +48,22 @@ static void add_view(rush_sheet *sheet, const rush_apart_view *view)
     rush_builder *builder = &sheet->builder;
     const rush_apart *apart = sheet->apart;
     rush_cell_list cells = {0};
-    rush_run_list caption = {0};
     RUSH_PUSH(builder->arena, &cells)->words = rush_build_phrase(builder, "mark");
     for (uint32_t t = 0; t < apart->taxon_count; t++) {
-        rush_run_list name = {0};
-        rush_build_run(builder, &name, RUSH_VOICE_NAME,
-                       rush_key_taxon(sheet->key, apart->taxa[t])->name);
-        RUSH_PUSH(builder->arena, &cells)->words = rush_phrase_of(&name);
+        rush_wording name = rush_sheet_wording(sheet);
+        rush_build_said(&name, RUSH_VOICE_NAME, "la",
+                        rush_key_taxon(sheet->key, apart->taxa[t])->name, NULL);
+        RUSH_PUSH(builder->arena, &cells)->words = rush_build_worded(&name);
     }
     RUSH_PUSH(builder->arena, &cells)->words = rush_build_phrase(builder, "right by it alone");
-    for (uint32_t m = 0; m < view->mark_count; m++) {
-        rush_run_list name = {0};
-        rush_character_name(sheet->key, view->marks[m].character, sheet->language,
-                            &builder->words);
-        rush_build_run(builder, &name, RUSH_VOICE_TOLD, rush_build_taken(builder));
-        RUSH_PUSH(builder->arena, &cells)->words = rush_phrase_of(&name);
-        for (uint32_t t = 0; t < apart->taxon_count; t++)
-            *RUSH_PUSH(builder->arena, &cells) = cell_of(sheet, &view->marks[m], t);
-        rush_words_percent(view->marks[m].safe, &builder->words);
-        RUSH_PUSH(builder->arena, &cells)->words =
-            rush_build_phrase(builder, rush_build_taken(builder));
-    }
-    rush_build_run(builder, &caption, RUSH_VOICE_PLAIN, rush_words_sexes(view->sex));
-    rush_build_run(builder, &caption, RUSH_VOICE_PLAIN, ": ");
+    for (uint32_t m = 0; m < view->mark_count; m++)
+        add_mark(sheet, &view->marks[m], &cells);
+    rush_buffer_format(&builder->words, "%s: ", rush_words_sexes(view->sex));
     rush_words_safety(apart, view, &builder->words);
-    rush_build_run(builder, &caption, RUSH_VOICE_PLAIN, rush_build_taken(builder));
+    const char *caption = rush_build_taken(builder);
+    rush_phrase words = rush_build_phrase(builder, caption);
     rush_block *block = rush_build_block(builder, RUSH_BLOCK_TABLE);
-    block->words = rush_phrase_of(&caption);
+    block->words = words;
     block->cells = cells.items;
     block->cell_count = cells.count;
     block->columns = apart->taxon_count + 2;
@@ -77,18 +77,13 @@ static void add_pair(rush_sheet *sheet, uint32_t number, const uint32_t taxa[2])
     sheet->apart = rush_apart_tell(sheet->key, taxa, 2, &options);
     if (!sheet->apart)
         rush_arena_escape(builder->arena);
-    rush_run_list runs = {0};
+    rush_wording names = rush_sheet_wording(sheet);
     for (uint32_t t = 0; t < 2; t++) {
-        if (t)
-            rush_build_run(builder, &runs, RUSH_VOICE_PLAIN, " and ");
-        rush_build_taxon(builder, &runs, sheet->key, taxa[t], sheet->language, NULL);
+        rush_build_say(&names, t ? " and " : "");
+        rush_build_taxon(&names, taxa[t], false, rush_sheet_taxon_id(sheet, taxa[t]));
     }
-    rush_buffer_format(&builder->words, "alike-%u", number);
-    const char *id = rush_build_taken(builder);
-    rush_block *heading = rush_build_block(builder, RUSH_BLOCK_HEADING);
-    heading->level = 3;
-    heading->id = id;
-    heading->words = rush_phrase_of(&runs);
+    rush_phrase words = rush_build_worded(&names);
+    rush_build_heading(builder, 3, rush_arena_format(builder->arena, "alike-%u", number), words);
     for (uint32_t v = 0; v < sheet->apart->view_count; v++)
         if (sheet->apart->views[v].mark_count)
             add_view(sheet, &sheet->apart->views[v]);
@@ -112,7 +107,8 @@ void rush_sheet_look_alikes(rush_sheet *sheet)
         if (again)
             continue;
         if (!shown)
-            rush_build_heading(&sheet->builder, 2, "look-alikes", "Look-alikes")->new_page = true;
+            rush_build_heading(&sheet->builder, 2, "look-alikes",
+                               rush_build_phrase(&sheet->builder, "Look-alikes"));
         add_pair(sheet, ++shown, (uint32_t[2]){pairs[i].taxon, pairs[i].other});
     }
 }

@@ -1,7 +1,6 @@
 #include <string.h>
 
 #include "report/sheet.h"
-#include "report/words.h"
 
 enum { MONTHS = 12 };
 #define RULER_MM    80.0  /* as much as a narrow screen can show */
@@ -14,7 +13,11 @@ rush_picture rush_sheet_drawing(rush_sheet *sheet, const rush_figure *figure, do
         known |= sheet->drawn.items[i] == figure;
     if (!known)
         *RUSH_PUSH(sheet->builder.arena, &sheet->drawn) = figure;
-    rush_picture picture = {.title = figure->title[0] ? figure->title : figure->file,
+    const char *title = figure->title[0] ? figure->title : figure->file;
+    rush_wording words = rush_sheet_wording(sheet);
+    rush_build_said(&words, RUSH_VOICE_PLAIN, rush_key_about(sheet->key)->languages[0], title,
+                    NULL);
+    rush_picture picture = {.title = rush_build_worded(&words),
                             .markup = figure->markup,
                             .width = width,
                             .height = width * figure->box[3] / figure->box[2]};
@@ -40,7 +43,7 @@ static void set_size(rush_picture *picture, double width, double height)
     picture->box[0] = picture->box[1] = 0;
     picture->box[2] = picture->width = width;
     picture->box[3] = picture->height = height;
-    picture->caption_says_all = true;
+    picture->measured = true;
 }
 
 static void add_number(rush_builder *builder, const char *before, double number)
@@ -66,31 +69,39 @@ static void add_ticks(rush_builder *builder, double y, double width, double step
     rush_buffer_string(&builder->words, "\"/>");
 }
 
-bool rush_sheet_size(rush_sheet *sheet, double least, double greatest, rush_picture *picture)
+bool rush_sheet_size(rush_sheet *sheet, uint32_t character, double least, double greatest,
+                     rush_picture *picture)
 {
     rush_builder *builder = &sheet->builder;
     if (!(least > 0) || greatest < least || greatest > GREATEST_MM)
         return false;
     *picture = (rush_picture){0};
-    set_size(picture, greatest, 6.2);
+    set_size(picture, greatest, 4.6);
     add_number(builder, "<path fill=\"currentColor\" d=\"M0 0H", least);
-    rush_buffer_string(&builder->words, "V3.5H0Z\"/>");
+    rush_buffer_string(&builder->words, "V2.4H0Z\"/>");
     if (greatest > least + 0.5) {
         add_number(builder,
                    "<path fill=\"none\" stroke=\"currentColor\" stroke-width=\"0.3\" d=\"M",
                    least);
         add_number(builder, " 0.15H", greatest - 0.15);
-        add_number(builder, "V3.35H", least);
+        add_number(builder, "V2.25H", least);
         rush_buffer_string(&builder->words, "\"/>");
     }
-    add_ticks(builder, 4, greatest, 10);
+    add_ticks(builder, 2.6, greatest, 10);
     picture->markup = rush_build_taken(builder);
-    rush_buffer_string(&builder->words, "A bar to true scale, ");
     rush_buffer_number(&builder->words, least, 1);
-    rush_buffer_string(&builder->words, " to ");
-    rush_buffer_number(&builder->words, greatest, 1);
+    if (greatest > least) {
+        rush_buffer_string(&builder->words, " to ");
+        rush_buffer_number(&builder->words, greatest, 1);
+    }
     rush_buffer_string(&builder->words, " mm");
-    picture->title = rush_build_taken(builder);
+    const char *words = rush_build_taken(builder);
+    rush_wording title = rush_sheet_wording(sheet);
+    rush_tell_character(&title.teller, character);
+    rush_build_say(&title, ", a bar to true scale: ");
+    rush_build_say(&title, words);
+    picture->title = rush_build_worded(&title);
+    picture->caption = rush_build_phrase(builder, words);
     return true;
 }
 
@@ -99,7 +110,8 @@ static void add_initial(rush_sheet *sheet, uint32_t character, uint32_t month)
 {
     rush_buffer *words = &sheet->builder.words;
     size_t from = words->length;
-    rush_state_name(sheet->key, character, month, sheet->language, words);
+    rush_state_name(sheet->key, character, month, sheet->language,
+                    words); /* markup: it has no language */
     size_t end = from + (from < words->length);
     while (end < words->length && ((unsigned char)words->bytes[end] & 0xc0) == 0x80)
         end++;
@@ -114,31 +126,54 @@ static void add_initial(rush_sheet *sheet, uint32_t character, uint32_t month)
     words->bytes[words->length] = '\0';
 }
 
+/* "May to September, November" */
+static rush_phrase months_in_words(rush_sheet *sheet, uint32_t character, const double *months)
+{
+    rush_wording wording = rush_sheet_wording(sheet);
+    rush_build_say(&wording, "season: ");
+    bool first = true, all = true;
+    for (uint32_t m = 0; m < MONTHS; m++)
+        all &= months[m] > 0;
+    if (all)
+        rush_build_say(&wording, "all year");
+    for (uint32_t m = 0; m < MONTHS && !all; m++) {
+        if (!(months[m] > 0) || months[(m + MONTHS - 1) % MONTHS] > 0)
+            continue;
+        uint32_t last = m;
+        while (months[(last + 1) % MONTHS] > 0)
+            last = (last + 1) % MONTHS;
+        rush_build_say(&wording, first ? "" : ", ");
+        rush_tell_state(&wording.teller, character, m);
+        rush_build_say(&wording, last != m ? " to " : "");
+        if (last != m)
+            rush_tell_state(&wording.teller, character, last);
+        first = false;
+    }
+    return rush_build_worded(&wording);
+}
+
 rush_picture rush_sheet_season(rush_sheet *sheet, uint32_t character, const double *months)
 {
-    enum { CELL = 6 };
+    const double cell = 4.4, height = 4;
     rush_builder *builder = &sheet->builder;
     rush_picture picture = {0};
-    set_size(&picture, MONTHS * CELL + 0.4, 6.4);
+    set_size(&picture, MONTHS * cell + 0.4, height + 0.4);
     for (uint32_t m = 0; m < MONTHS; m++) {
         bool flies = months[m] > 0;
-        add_number(builder, "<rect x=\"", 0.2 + m * CELL);
+        add_number(builder, "<rect x=\"", 0.2 + m * cell);
+        add_number(builder, "\" y=\"0.2\" width=\"", cell);
+        add_number(builder, "\" height=\"", height);
         rush_buffer_format(&builder->words,
-                           "\" y=\"0.2\" width=\"%d\" height=\"6\" stroke=\"currentColor\" "
-                           "stroke-width=\"0.3\" fill=\"%s\"/>",
-                           CELL, flies ? "currentColor" : "none");
-        add_number(builder, "<text text-anchor=\"middle\" font-size=\"3.6\" y=\"4.5\" x=\"",
-                   0.2 + m * CELL + CELL / 2.0);
+                           "\" stroke=\"currentColor\" stroke-width=\"0.3\" fill=\"%s\"/>",
+                           flies ? "currentColor" : "none");
+        add_number(builder, "<text text-anchor=\"middle\" font-size=\"2.9\" y=\"3.25\" x=\"",
+                   0.2 + (m + 0.5) * cell);
         rush_buffer_format(&builder->words, "\" fill=\"%s\">", flies ? "white" : "currentColor");
         add_initial(sheet, character, m);
         rush_buffer_string(&builder->words, "</text>");
     }
     picture.markup = rush_build_taken(builder);
-    rush_trait season = {.character = character, .kind = RUSH_TRAIT_STATES, .weights = months};
-    rush_buffer_string(&builder->words, "season: ");
-    rush_words_trait(sheet->key, &season, sheet->language, &builder->words);
-    picture.title = rush_build_taken(builder);
-    picture.caption = rush_build_phrase(builder, picture.title);
+    picture.title = months_in_words(sheet, character, months);
     return picture;
 }
 
@@ -156,9 +191,10 @@ rush_picture rush_sheet_ruler(rush_sheet *sheet)
                            "fill=\"currentColor\">%d</text>",
                            mm, mm);
     picture.markup = rush_build_taken(builder);
-    picture.title = "A ruler of 80 mm";
+    picture.title = rush_build_phrase(builder, "A ruler of 80 mm");
+    picture.only_drawn = true;
     picture.caption = rush_build_phrase(
-        builder, "A ruler of 80 mm. Lay a real one against the print: if it is not 80 mm, print "
+        builder, "Lay a ruler against this one: if it is not 80 mm long on paper, print "
                  "again at 100 %, without fitting to the page. Bars of size are then true.");
     return picture;
 }

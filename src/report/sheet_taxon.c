@@ -1,369 +1,455 @@
 #include <math.h>
 #include <string.h>
 
-#include "report/apart_words.h"
+#include "report/lead_words.h"
 #include "report/sheet.h"
-#include "report/words.h"
 
-/* The account of a taxon: size, season, drawings, marks by sex and form, habitat, sources. */
+/* The account of a taxon: size, season, marks by sex and form, drawings, where, and who says so. Only what tells it
+ * from others of the part is said, and of a form only what differs. */
 
-enum { DRAWINGS_MAX = 5, MONTHS = 12 };
-#define DRAWING_MM 24.0
+enum { DRAWINGS_MAX = 3, MONTHS = 12, SEXES = 2 };
+#define DRAWING_MM 16.0
+/* A state that a smaller part of the insects shows is not said. */
+#define SAID_SHARE 0.2
+/* One that this part shows is what a form usually looks like. */
+#define MAIN_SHARE 0.4
 
-/* ---- what is alike -------------------------------------------------------------------------------------- */
+typedef struct account {
+    const rush_taxon *taxon;
+    uint32_t end;         /* of its forms */
+    uint32_t base[SEXES]; /* the usual form of each sex; RUSH_NONE: there is none */
+    uint32_t form_count;  /* of the part */
+    uint32_t size;        /* the character that is drawn as a bar; RUSH_NONE */
+    rush_wording both, sexes[SEXES], *forms;
+    bool *cites; /* by source */
+} account;
 
-static bool same_trait(const rush_character *character, const rush_trait *a, const rush_trait *b)
+/* ---- forms ------------------------------------------------------------------------------------------------ */
+
+static const rush_trait *trait_of(rush_sheet *sheet, account *made, uint32_t form,
+                                  uint32_t character)
 {
-    rush_trait_kind one = a ? a->kind : RUSH_TRAIT_UNSCORED,
-                    other = b ? b->kind : RUSH_TRAIT_UNSCORED;
-    if (a == b || one != other)
-        return a == b;
-    if (one == RUSH_TRAIT_STATES)
-        return memcmp(a->weights, b->weights, character->state_count * sizeof *a->weights) == 0;
-    return one != RUSH_TRAIT_NUMBER || (a->low == b->low && a->high == b->high);
+    const rush_trait *trait = rush_key_trait(sheet->key, form, character, NULL);
+    if (trait && trait->kind != RUSH_TRAIT_UNSCORED && trait->backing.source != RUSH_NONE)
+        made->cites[trait->backing.source] = true;
+    return trait;
 }
 
-/* Whether the forms of a sex (ANY: of whichever), from `first` to before `end`, show the same. */
-static bool forms_agree(const rush_sheet *sheet, uint32_t character, uint32_t first, uint32_t end,
-                        rush_sex sex)
+/* The most frequent form that a sex has; where it has none of its own, that of either sex. */
+static uint32_t usual_form(const rush_sheet *sheet, const account *made, rush_sex sex)
 {
-    const rush_character *owner = rush_key_character(sheet->key, character);
-    const rush_trait *seen = NULL;
-    bool any = false;
-    for (uint32_t f = first; f < end; f++) {
-        if (!sheet->part->forms[f] ||
-            (sex != RUSH_SEX_ANY && rush_key_form(sheet->key, f)->sex != sex))
+    uint32_t best = RUSH_NONE;
+    for (uint32_t f = made->taxon->first_form; f < made->end; f++) {
+        const rush_form *form = rush_key_form(sheet->key, f);
+        const rush_form *so_far = best == RUSH_NONE ? NULL : rush_key_form(sheet->key, best);
+        if (!sheet->part->forms[f] || (form->sex != sex && form->sex != RUSH_SEX_ANY))
             continue;
-        const rush_trait *trait = rush_key_trait(sheet->key, f, character, NULL);
-        if (any && !same_trait(owner, seen, trait))
-            return false;
-        seen = trait;
-        any = true;
+        bool own = form->sex == sex, had = so_far && so_far->sex == sex;
+        if (!so_far || (own && !had) || (own == had && form->share > so_far->share))
+            best = f;
     }
-    return true;
+    return best;
 }
 
-static bool shows(const rush_trait *trait)
+static account begin(rush_sheet *sheet, uint32_t taxon)
 {
-    return trait && (trait->kind == RUSH_TRAIT_STATES || trait->kind == RUSH_TRAIT_NUMBER);
+    account made = {.taxon = rush_key_taxon(sheet->key, taxon), .size = RUSH_NONE};
+    made.end = made.taxon->first_form + made.taxon->form_count;
+    made.base[RUSH_SEX_MALE] = usual_form(sheet, &made, RUSH_SEX_MALE);
+    made.base[RUSH_SEX_FEMALE] = usual_form(sheet, &made, RUSH_SEX_FEMALE);
+    made.forms = RUSH_ARRAY(sheet->builder.arena, rush_wording, made.taxon->form_count + 1);
+    made.cites = RUSH_ARRAY(sheet->builder.arena, bool, rush_key_source_count(sheet->key) + 1);
+    made.both = made.sexes[0] = made.sexes[1] = rush_sheet_wording(sheet);
+    for (uint32_t f = 0; f < made.taxon->form_count; f++) {
+        made.forms[f] = rush_sheet_wording(sheet);
+        made.form_count += sheet->part->forms[made.taxon->first_form + f];
+    }
+    return made;
 }
 
-static uint32_t first_form(const rush_sheet *sheet, uint32_t first, uint32_t end)
+/* ---- marks ------------------------------------------------------------------------------------------------ */
+
+static void tell_trait(rush_sheet *sheet, rush_teller *teller, const rush_trait *trait,
+                       uint32_t character)
 {
-    while (first < end && !sheet->part->forms[first])
-        first++;
-    return first;
+    rush_showing showing = {.kind = RUSH_TRAIT_UNSCORED};
+    if (trait)
+        showing = (rush_showing){.kind = trait->kind,
+                                 .weights = trait->weights,
+                                 .low = trait->low,
+                                 .high = trait->high};
+    rush_sheet_tell(sheet, teller, character, &showing, SAID_SHARE);
 }
 
-/* ---- marks ---------------------------------------------------------------------------------------------- */
-
-/* "segment 2 mark: mostly U; " at the end of a paragraph's runs. */
-static void add_mark(rush_sheet *sheet, const rush_trait *trait, rush_run_list *runs)
+/* What is said of a form's character, as one text; "" when it cannot show it. */
+static const char *said_of(rush_sheet *sheet, uint32_t form, uint32_t character)
 {
-    rush_builder *builder = &sheet->builder;
-    if (!shows(trait))
-        return;
-    rush_showing showing = {
-        .kind = trait->kind, .weights = trait->weights, .low = trait->low, .high = trait->high};
-    if (runs->count)
-        rush_build_run(builder, runs, RUSH_VOICE_PLAIN, " · ");
-    rush_character_name(sheet->key, trait->character, sheet->language, &builder->words);
-    rush_buffer_string(&builder->words, ": ");
-    rush_words_showing(sheet->key, trait->character, &showing, sheet->language, &builder->words);
-    rush_build_run(builder, runs, RUSH_VOICE_TOLD, rush_build_taken(builder));
-}
-
-static void add_marks_paragraph(rush_sheet *sheet, const char *who, const rush_run_list *marks)
-{
-    rush_builder *builder = &sheet->builder;
-    rush_run_list runs = {0};
-    if (!marks->count)
-        return;
-    rush_build_run(builder, &runs, RUSH_VOICE_STRONG, who);
-    rush_build_run(builder, &runs, RUSH_VOICE_PLAIN, ". ");
-    for (uint32_t i = 0; i < marks->count; i++)
-        *RUSH_PUSH(builder->arena, &runs) = marks->items[i];
-    rush_build_run(builder, &runs, RUSH_VOICE_PLAIN, ".");
-    rush_build_block(builder, RUSH_BLOCK_PARAGRAPH)->words = rush_phrase_of(&runs);
-}
-
-static const char *form_name(rush_sheet *sheet, uint32_t at)
-{
-    static const char *const sexes[] = {"Male", "Female", "Either sex"};
-    const rush_form *form = rush_key_form(sheet->key, at);
-    rush_buffer_string(&sheet->builder.words, sexes[form->sex]);
-    if (form->name)
-        rush_buffer_format(&sheet->builder.words, ", %s", form->name);
+    rush_teller plain = {sheet->key, sheet->language, &sheet->builder.words, NULL};
+    const rush_trait *trait =
+        form == RUSH_NONE ? NULL : rush_key_trait(sheet->key, form, character, NULL);
+    if (form == RUSH_NONE || (trait && trait->kind == RUSH_TRAIT_INAPPLICABLE))
+        return "";
+    tell_trait(sheet, &plain, trait, character);
     return rush_build_taken(&sheet->builder);
 }
 
-/* The paragraphs of one taxon: what all forms show, then each sex, then each form. */
-typedef struct account {
-    uint32_t first, end, count; /* forms; how many of them are of the part */
-    rush_run_list all, sexes[2], *forms;
-} account;
-
-/* False when none of them shows it. */
-static bool sort_mark(rush_sheet *sheet, account *made, uint32_t character)
+/* "segment 2 mark: mostly U", behind what is there already. */
+static void add_mark(rush_sheet *sheet, account *made, rush_wording *to, uint32_t form,
+                     uint32_t character)
 {
-    if (forms_agree(sheet, character, made->first, made->end, RUSH_SEX_ANY)) {
-        uint32_t f = first_form(sheet, made->first, made->end);
-        const rush_trait *trait = rush_key_trait(sheet->key, f, character, NULL);
-        add_mark(sheet, trait, &made->all);
-        return shows(trait);
-    }
-    bool told[2] = {false, false};
-    for (uint32_t f = made->first; f < made->end; f++) {
-        rush_sex sex = rush_key_form(sheet->key, f)->sex;
-        if (!sheet->part->forms[f] || (sex != RUSH_SEX_ANY && told[sex]))
-            continue;
-        bool alike =
-            sex != RUSH_SEX_ANY && forms_agree(sheet, character, made->first, made->end, sex);
-        if (alike)
-            told[sex] = true;
-        add_mark(sheet, rush_key_trait(sheet->key, f, character, NULL),
-                 alike ? &made->sexes[sex] : &made->forms[f - made->first]);
-    }
-    return true;
+    rush_build_say(to, to->runs.count ? "; " : "");
+    rush_tell_character(&to->teller, character);
+    rush_build_say(to, ": ");
+    tell_trait(sheet, &to->teller, trait_of(sheet, made, form, character), character);
+    rush_build_say(to, "");
 }
 
-static void add_marks(rush_sheet *sheet, account *made)
+static bool is_known(const rush_sheet *sheet, uint32_t form, uint32_t character)
 {
-    static const char *const whole[] = {"Male", "Female"};
-    uint32_t told = 0;
-    for (uint32_t i = 0; i < sheet->order_count && told < sheet->request->marks; i++)
-        if (!sheet->common[sheet->order[i]] && sort_mark(sheet, made, sheet->order[i]))
-            told++;
-    add_marks_paragraph(sheet, made->count > 1 ? "All" : "Marks", &made->all);
-    for (int sex = 0; sex < 2; sex++)
-        add_marks_paragraph(sheet, whole[sex], &made->sexes[sex]);
-    for (uint32_t f = made->first; f < made->end; f++)
-        if (made->forms[f - made->first].count)
-            add_marks_paragraph(sheet, form_name(sheet, f), &made->forms[f - made->first]);
+    const rush_trait *trait =
+        form == RUSH_NONE ? NULL : rush_key_trait(sheet->key, form, character, NULL);
+    return trait && trait->kind != RUSH_TRAIT_UNSCORED;
 }
 
-/* ---- pictures ------------------------------------------------------------------------------------------- */
-
-/* Which forms of the account show a state mostly: 1 males, 2 females, 4 either; and whether all do. */
-static const char *who_shows(const rush_sheet *sheet, const account *made, uint32_t character,
-                             uint32_t state)
+/* Whether two forms mostly show something else; of what is not known nothing is said. */
+static bool are_unlike(const rush_sheet *sheet, uint32_t form, uint32_t usual, uint32_t character)
 {
-    bool all = true, sexes[3] = {false, false, false};
-    for (uint32_t f = made->first; f < made->end; f++) {
-        if (!sheet->part->forms[f])
-            continue;
-        const rush_trait *trait = rush_key_trait(sheet->key, f, character, NULL);
-        bool does = trait && trait->kind == RUSH_TRAIT_STATES && trait->weights[state] >= 0.5;
-        all &= does;
-        sexes[rush_key_form(sheet->key, f)->sex] |= does;
+    const rush_trait *a = rush_key_trait(sheet->key, form, character, NULL);
+    const rush_trait *b =
+        usual == RUSH_NONE ? NULL : rush_key_trait(sheet->key, usual, character, NULL);
+    if (a == b || !a || a->kind == RUSH_TRAIT_UNSCORED || a->kind == RUSH_TRAIT_INAPPLICABLE)
+        return false;
+    if (!b || a->kind != b->kind)
+        return true;
+    if (a->kind == RUSH_TRAIT_NUMBER)
+        return a->low != b->low || a->high != b->high;
+    for (uint32_t s = 0; s < rush_key_character(sheet->key, character)->state_count; s++)
+        if (a->weights[s] >= MAIN_SHARE && b->weights[s] < MAIN_SHARE)
+            return true;
+    return false;
+}
+
+/* From the usual form of its sex; of both, when it can be either. */
+static bool differs(const rush_sheet *sheet, const account *made, uint32_t form,
+                    uint32_t character)
+{
+    rush_sex sex = rush_key_form(sheet->key, form)->sex;
+    for (int of = 0; of < SEXES; of++)
+        if ((sex == RUSH_SEX_ANY || (int)sex == of) && form != made->base[of] &&
+            made->base[of] != RUSH_NONE && are_unlike(sheet, form, made->base[of], character))
+            return true;
+    return false;
+}
+
+/* Of both sexes where they are alike, else of each; then of the forms that are not as their sex. */
+static void sort_mark(rush_sheet *sheet, account *made, uint32_t character)
+{
+    const char *said[SEXES];
+    for (int sex = 0; sex < SEXES; sex++)
+        said[sex] = said_of(sheet, made->base[sex], character);
+    bool alike = made->base[0] == made->base[1] || strcmp(said[0], said[1]) == 0;
+    if (alike && said[0][0] && is_known(sheet, made->base[0], character))
+        add_mark(sheet, made, &made->both, made->base[0], character);
+    for (int sex = 0; sex < SEXES && !alike; sex++)
+        if (said[sex][0] && is_known(sheet, made->base[sex], character))
+            add_mark(sheet, made, &made->sexes[sex], made->base[sex], character);
+    for (uint32_t f = made->taxon->first_form; f < made->end; f++)
+        if (sheet->part->forms[f] && differs(sheet, made, f, character))
+            add_mark(sheet, made, &made->forms[f - made->taxon->first_form], f, character);
+}
+
+static void add_paragraph(rush_sheet *sheet, const char *who, const char *form,
+                          rush_wording *marks)
+{
+    rush_phrase told = rush_build_worded(marks);
+    rush_wording words = rush_sheet_wording(sheet);
+    if (!told.count)
+        return;
+    words.voice = RUSH_VOICE_STRONG;
+    rush_build_say(&words, who);
+    words.voice = RUSH_VOICE_STRONG;
+    if (form)
+        rush_build_said(&words, RUSH_VOICE_STRONG, rush_key_about(sheet->key)->languages[0], form,
+                        NULL);
+    words.voice = RUSH_VOICE_PLAIN;
+    rush_build_say(&words, ". ");
+    for (uint32_t i = 0; i < told.count; i++)
+        *RUSH_PUSH(sheet->builder.arena, &words.runs) = told.runs[i];
+    rush_build_say(&words, ".");
+    rush_phrase phrase = rush_build_worded(&words);
+    rush_build_block(&sheet->builder, RUSH_BLOCK_PARAGRAPH)->words = phrase;
+}
+
+static void add_marks(rush_sheet *sheet, account *made, uint32_t leaf)
+{
+    static const char *const sexes[] = {"Male", "Female"};
+    static const char *const others[] = {"Male, ", "Female, ", "Either sex, "};
+    const rush_own_marks *own = &sheet->marks->own[leaf];
+    for (uint32_t i = 0; i < own->count; i++)
+        if (own->characters[i] != made->size)
+            sort_mark(sheet, made, own->characters[i]);
+    add_paragraph(sheet, made->form_count > 1 ? "Both sexes" : "Marks", NULL, &made->both);
+    for (int sex = 0; sex < SEXES; sex++)
+        add_paragraph(sheet, sexes[sex], NULL, &made->sexes[sex]);
+    for (uint32_t f = 0; f < made->taxon->form_count; f++) {
+        const rush_form *form = rush_key_form(sheet->key, made->taxon->first_form + f);
+        add_paragraph(sheet, others[form->sex], form->name ? form->name : "otherwise",
+                      &made->forms[f]);
     }
-    return all                                  ? ""
-           : sexes[0] && !sexes[1] && !sexes[2] ? " (male)"
-           : sexes[1] && !sexes[0] && !sexes[2] ? " (female)"
-                                                : " (some)";
 }
 
-static void add_drawing(rush_sheet *sheet, const account *made, uint32_t character,
-                        uint32_t state, rush_picture_list *pictures)
+/* ---- drawings --------------------------------------------------------------------------------------------- */
+
+/* A drawn state of one of the marks, and in how many taxa of the part it is seen. */
+typedef struct drawn_state {
+    uint32_t character, state, taxa;
+    const char *who;
+} drawn_state;
+
+/* Keeps the ones that are seen in the fewest taxa. */
+static void keep_drawn(drawn_state *kept, uint32_t *count, drawn_state found)
 {
-    rush_builder *builder = &sheet->builder;
-    const rush_figure *figure = rush_key_character(sheet->key, character)->states[state].figure;
-    rush_picture picture = rush_sheet_drawing(sheet, figure, DRAWING_MM);
-    rush_run_list runs = {0};
-    for (uint32_t i = 0; i < pictures->count; i++)
-        if (pictures->items[i].markup == picture.markup)
+    uint32_t at = *count;
+    for (uint32_t i = 0; i < *count; i++)
+        if (kept[i].character == found.character && kept[i].state == found.state)
             return;
-    rush_character_name(sheet->key, character, sheet->language, &builder->words);
-    rush_buffer_string(&builder->words, ": ");
-    rush_state_name(sheet->key, character, state, sheet->language, &builder->words);
-    rush_build_run(builder, &runs, RUSH_VOICE_TOLD, rush_build_taken(builder));
-    rush_build_run(builder, &runs, RUSH_VOICE_PLAIN, who_shows(sheet, made, character, state));
-    picture.caption = rush_phrase_of(&runs);
-    *RUSH_PUSH(builder->arena, pictures) = picture;
+    for (; at && kept[at - 1].taxa > found.taxa; at--)
+        if (at < DRAWINGS_MAX)
+            kept[at] = kept[at - 1];
+    if (at < DRAWINGS_MAX)
+        kept[at] = found;
+    *count += *count < DRAWINGS_MAX;
 }
 
-/* Of the most telling marks that have one. */
-static void add_drawings(rush_sheet *sheet, const account *made, rush_picture_list *pictures)
+static void find_drawn(rush_sheet *sheet, account *made, uint32_t character, drawn_state *kept,
+                       uint32_t *count)
 {
-    uint32_t before = pictures->count, state;
-    for (uint32_t i = 0; i < sheet->order_count; i++) {
-        uint32_t character = sheet->order[i];
-        if (sheet->common[character])
+    static const char *const who[] = {" (male)", " (female)"};
+    const rush_character *owner = rush_key_character(sheet->key, character);
+    for (int sex = 0; sex < SEXES && owner->kind == RUSH_KIND_STATES; sex++) {
+        const rush_trait *traits[SEXES];
+        for (int s = 0; s < SEXES; s++)
+            traits[s] = made->base[s] == RUSH_NONE
+                            ? NULL
+                            : rush_key_trait(sheet->key, made->base[s], character, NULL);
+        const rush_trait *other = traits[1 - sex], *trait = traits[sex];
+        if (!trait || trait->kind != RUSH_TRAIT_STATES)
             continue;
-        for (uint32_t f = made->first; f < made->end; f++) {
-            const rush_trait *trait = rush_key_trait(sheet->key, f, character, NULL);
-            if (!sheet->part->forms[f] || !trait || trait->kind != RUSH_TRAIT_STATES ||
-                pictures->count - before == DRAWINGS_MAX)
-                continue;
-            if (rush_sheet_figure(sheet, character, trait->weights, &state))
-                add_drawing(sheet, made, character, state, pictures);
+        for (uint32_t s = 0; s < owner->state_count; s++) {
+            uint32_t taxa = trait->weights[s] >= 0.5 && owner->states[s].figure
+                                ? rush_sheet_showing(sheet, character, s)
+                                : 0;
+            bool shared = other && other->kind == RUSH_TRAIT_STATES && other->weights[s] >= 0.5;
+            /* What many show is drawn once, before the accounts. */
+            if (taxa && taxa * 3 <= sheet->part->leaf_count + 2)
+                keep_drawn(kept, count,
+                           (drawn_state){character, s, taxa, shared ? "" : who[sex]});
         }
     }
 }
 
-/* The first length of the key that the taxon has. */
-static void add_size(rush_sheet *sheet, const account *made, rush_picture_list *pictures)
+static void add_drawings(rush_sheet *sheet, account *made, uint32_t leaf)
 {
-    rush_builder *builder = &sheet->builder;
+    drawn_state kept[DRAWINGS_MAX];
+    uint32_t count = 0;
+    rush_picture_list pictures = {0};
+    const rush_own_marks *own = &sheet->marks->own[leaf];
+    for (uint32_t i = 0; i < own->count; i++)
+        find_drawn(sheet, made, own->characters[i], kept, &count);
+    for (uint32_t i = 0; i < count; i++) {
+        const rush_character *character = rush_key_character(sheet->key, kept[i].character);
+        rush_picture picture =
+            rush_sheet_drawing(sheet, character->states[kept[i].state].figure, DRAWING_MM);
+        rush_wording caption = rush_sheet_wording(sheet);
+        rush_tell_character(&caption.teller, kept[i].character);
+        rush_build_say(&caption, ": ");
+        rush_tell_state(&caption.teller, kept[i].character, kept[i].state);
+        rush_build_say(&caption, kept[i].who);
+        picture.caption = rush_build_worded(&caption);
+        *RUSH_PUSH(sheet->builder.arena, &pictures) = picture;
+    }
+    rush_build_pictures(&sheet->builder, (rush_phrase){0}, &pictures);
+}
+
+/* ---- bars ------------------------------------------------------------------------------------------------- */
+
+/* The first length of the key that the taxon has. */
+static void add_size(rush_sheet *sheet, account *made, rush_picture_list *pictures)
+{
     for (uint32_t c = 0; c < rush_key_character_count(sheet->key); c++) {
         const rush_character *character = rush_key_character(sheet->key, c);
         double unit = character->kind == RUSH_KIND_NUMBER ? rush_sheet_unit(character->unit) : 0;
         double low = INFINITY, high = 0;
-        for (uint32_t f = made->first; unit > 0 && f < made->end; f++) {
-            const rush_trait *trait = rush_key_trait(sheet->key, f, c, NULL);
-            if (!sheet->part->forms[f] || !trait || trait->kind != RUSH_TRAIT_NUMBER)
+        for (uint32_t f = made->taxon->first_form; unit > 0 && f < made->end; f++) {
+            if (!sheet->part->forms[f])
+                continue;
+            const rush_trait *trait = trait_of(sheet, made, f, c);
+            if (!trait || trait->kind != RUSH_TRAIT_NUMBER)
                 continue;
             low = fmin(low, trait->low * unit);
             high = fmax(high, trait->high * unit);
         }
         rush_picture picture;
-        if (!(high > 0) || !rush_sheet_size(sheet, low, high, &picture))
+        if (!(high > 0) || !rush_sheet_size(sheet, c, low, high, &picture))
             continue;
-        rush_character_name(sheet->key, c, sheet->language, &builder->words);
-        rush_buffer_string(&builder->words, ": ");
-        rush_buffer_number(&builder->words, low, 1);
-        rush_buffer_string(&builder->words, " to ");
-        rush_buffer_number(&builder->words, high, 1);
-        rush_buffer_string(&builder->words, " mm");
-        picture.caption = rush_build_phrase(builder, rush_build_taken(builder));
-        *RUSH_PUSH(builder->arena, pictures) = picture;
+        sheet->builder.document->wide |= high > RUSH_COLUMN_MM;
+        made->size = c;
+        *RUSH_PUSH(sheet->builder.arena, pictures) = picture;
         return;
     }
 }
 
-static void add_season(rush_sheet *sheet, const account *made, rush_picture_list *pictures)
+static void add_season(rush_sheet *sheet, account *made, rush_picture_list *pictures)
 {
     for (uint32_t c = 0; c < rush_key_character_count(sheet->key); c++) {
         if (rush_key_character(sheet->key, c)->kind != RUSH_KIND_MONTHS)
             continue;
-        double *months = RUSH_ARRAY(sheet->builder.arena, double, MONTHS);
+        double months[MONTHS] = {0};
         bool any = false;
-        for (uint32_t f = made->first; f < made->end; f++) {
-            const rush_trait *trait = rush_key_trait(sheet->key, f, c, NULL);
-            for (uint32_t m = 0; m < MONTHS && sheet->part->forms[f] && shows(trait); m++) {
+        for (uint32_t f = made->taxon->first_form; f < made->end; f++) {
+            const rush_trait *trait = sheet->part->forms[f] ? trait_of(sheet, made, f, c) : NULL;
+            for (uint32_t m = 0; trait && trait->kind == RUSH_TRAIT_STATES && m < MONTHS; m++) {
                 months[m] = trait->weights[m] > 0 ? 1 : months[m];
                 any |= trait->weights[m] > 0;
             }
         }
-        if (any)
-            *RUSH_PUSH(sheet->builder.arena, pictures) = rush_sheet_season(sheet, c, months);
+        if (any) {
+            rush_picture picture = rush_sheet_season(sheet, c, months);
+            *RUSH_PUSH(sheet->builder.arena, pictures) = picture;
+        }
         return;
     }
 }
 
-static void add_pictures(rush_sheet *sheet, const rush_picture_list *pictures)
+static void add_bars(rush_sheet *sheet, account *made)
 {
-    if (!pictures->count)
-        return;
-    rush_cell *cell = RUSH_NEW(sheet->builder.arena, rush_cell);
-    cell->pictures = pictures->items;
-    cell->picture_count = pictures->count;
-    rush_block *block = rush_build_block(&sheet->builder, RUSH_BLOCK_PICTURES);
-    block->cells = cell;
-    block->cell_count = block->columns = 1;
+    rush_picture_list bars = {0};
+    add_size(sheet, made, &bars);
+    add_season(sheet, made, &bars);
+    rush_build_pictures(&sheet->builder, (rush_phrase){0}, &bars);
 }
 
 /* ---- where, and who says so ------------------------------------------------------------------------------- */
 
-static void add_settings(rush_sheet *sheet, const account *made)
+/* "habitat: garden pond, fen." or, when that is shorter, "region: all but Scotland." */
+static void add_setting(rush_sheet *sheet, account *made, uint32_t character, rush_wording *words)
 {
-    rush_builder *builder = &sheet->builder;
-    uint32_t f = first_form(sheet, made->first, made->end);
-    for (uint32_t c = 0; c < rush_key_character_count(sheet->key); c++) {
-        const rush_character *character = rush_key_character(sheet->key, c);
-        const rush_trait *trait = rush_key_trait(sheet->key, f, c, NULL);
-        rush_run_list runs = {0};
-        if (!character->setting || character->kind != RUSH_KIND_STATES || !shows(trait))
+    const rush_character *owner = rush_key_character(sheet->key, character);
+    uint32_t form = made->base[made->base[RUSH_SEX_MALE] == RUSH_NONE], listed = 0, said = 0;
+    const rush_trait *trait = trait_of(sheet, made, form, character);
+    if (!trait || trait->kind != RUSH_TRAIT_STATES)
+        return;
+    for (uint32_t s = 0; s < owner->state_count; s++)
+        listed += trait->weights[s] > 0;
+    if (listed == owner->state_count)
+        return;
+    bool but = listed > 3 && owner->state_count - listed < listed;
+    words->voice = RUSH_VOICE_STRONG;
+    rush_tell_character(&words->teller, character);
+    words->voice = RUSH_VOICE_PLAIN;
+    rush_build_say(words, but ? ": all but " : ": ");
+    for (uint32_t s = 0; s < owner->state_count; s++) {
+        if ((trait->weights[s] > 0) == but)
             continue;
-        rush_character_name(sheet->key, c, sheet->language, &builder->words);
-        rush_build_run(builder, &runs, RUSH_VOICE_STRONG, rush_build_taken(builder));
-        rush_build_run(builder, &runs, RUSH_VOICE_PLAIN, ": ");
-        rush_words_trait(sheet->key, trait, sheet->language, &builder->words);
-        rush_build_run(builder, &runs, RUSH_VOICE_TOLD, rush_build_taken(builder));
-        rush_build_block(builder, RUSH_BLOCK_PARAGRAPH)->words = rush_phrase_of(&runs);
+        rush_build_say(words, said++ ? ", " : "");
+        rush_tell_state(&words->teller, character, s);
     }
+    rush_build_say(words, ". ");
 }
 
-static void add_sources(rush_sheet *sheet, const account *made)
+/* Where it stands in the key, each couplet once. */
+static void add_places(rush_sheet *sheet, uint32_t leaf, rush_wording *words)
 {
-    rush_builder *builder = &sheet->builder;
-    uint32_t count = rush_key_source_count(sheet->key);
-    bool *here = RUSH_ARRAY(builder->arena, bool, count + 1), any = false;
-    for (uint32_t f = made->first; f < made->end; f++)
-        for (uint32_t c = 0; c < rush_key_character_count(sheet->key); c++) {
-            const rush_trait *trait = rush_key_trait(sheet->key, f, c, NULL);
-            if (sheet->part->forms[f] && shows(trait) && trait->backing.source != RUSH_NONE)
-                here[trait->backing.source] = true;
-        }
-    for (uint32_t s = 0; s < count; s++) {
-        if (!here[s])
+    const rush_couplets *couplets = sheet->request->couplets;
+    uint32_t last = RUSH_NONE;
+    if (!couplets || !couplets->couplet_count)
+        return;
+    rush_build_said(words, RUSH_VOICE_STRONG, NULL, "in the key", NULL);
+    for (uint32_t i = 0; i < couplets->outs[leaf].count; i++) {
+        uint32_t at = couplets->outs[leaf].at[i].couplet;
+        if (at == last)
             continue;
-        rush_buffer_format(&builder->words, "%s%s",
-                           any ? ", " : "Sources: ", rush_key_source(sheet->key, s)->id);
-        sheet->cited[s] = any = true;
+        rush_build_say(words, last == RUSH_NONE ? ": " : ", ");
+        words->target = rush_sheet_couplet_id(sheet, at);
+        rush_buffer_format(words->teller.words, "%u", at + 1);
+        rush_build_say(words, "");
+        words->target = NULL;
+        last = at;
     }
-    if (any)
-        rush_build_paragraph(builder, RUSH_BLOCK_PARAGRAPH, rush_build_taken(builder));
+    rush_build_say(words, ". ");
 }
 
-static void add_taxon(rush_sheet *sheet, uint32_t at)
+static void add_sources(rush_sheet *sheet, const account *made, rush_wording *words)
 {
-    rush_builder *builder = &sheet->builder;
-    const rush_taxon *taxon = rush_key_taxon(sheet->key, at);
-    account made = {.first = taxon->first_form, .end = taxon->first_form + taxon->form_count};
-    made.forms = RUSH_ARRAY(builder->arena, rush_run_list, taxon->form_count + 1);
-    for (uint32_t f = made.first; f < made.end; f++)
-        made.count += sheet->part->forms[f];
-    rush_run_list name = {0};
-    rush_build_taxon(builder, &name, sheet->key, at, sheet->language, NULL);
-    const char *id = rush_sheet_taxon_id(sheet, at);
-    rush_block *heading = rush_build_block(builder, RUSH_BLOCK_HEADING);
-    heading->level = 3;
-    heading->id = id;
-    heading->words = rush_phrase_of(&name);
-    rush_picture_list bars = {0}, drawings = {0};
-    add_size(sheet, &made, &bars);
-    add_season(sheet, &made, &bars);
-    add_pictures(sheet, &bars);
-    const char *caution = rush_key_words(sheet->key, taxon->caution, sheet->language);
-    if (caution[0]) {
-        rush_buffer_format(&builder->words, "Take care: %s", caution);
-        rush_build_paragraph(builder, RUSH_BLOCK_CAUTION, rush_build_taken(builder));
+    bool any = false;
+    for (uint32_t s = 0; s < rush_key_source_count(sheet->key); s++) {
+        if (!made->cites[s])
+            continue;
+        if (!sheet->cited[s])
+            sheet->cited[s] = ++sheet->cited_count;
+        if (!any)
+            rush_build_said(words, RUSH_VOICE_STRONG, NULL, "sources", NULL);
+        rush_build_say(words, any ? " " : ": ");
+        any = true;
+        words->target = rush_sheet_source_id(sheet, sheet->cited[s]);
+        rush_buffer_format(words->teller.words, "[%u]", sheet->cited[s]);
+        rush_build_say(words, "");
+        words->target = NULL;
     }
-    add_marks(sheet, &made);
-    add_drawings(sheet, &made, &drawings);
-    add_pictures(sheet, &drawings);
-    add_settings(sheet, &made);
-    add_sources(sheet, &made);
 }
 
-/* ---- all of them ---------------------------------------------------------------------------------------- */
-
-void rush_sheet_common(rush_sheet *sheet)
+static void add_notes(rush_sheet *sheet, account *made, uint32_t leaf)
 {
-    uint32_t forms = rush_key_form_count(sheet->key);
-    sheet->common = RUSH_ARRAY(sheet->builder.arena, bool, rush_key_character_count(sheet->key));
+    rush_wording words = rush_sheet_wording(sheet);
     for (uint32_t c = 0; c < rush_key_character_count(sheet->key); c++)
-        sheet->common[c] = forms_agree(sheet, c, 0, forms, RUSH_SEX_ANY);
+        if (rush_key_character(sheet->key, c)->setting &&
+            rush_key_character(sheet->key, c)->kind == RUSH_KIND_STATES)
+            add_setting(sheet, made, c, &words);
+    add_places(sheet, leaf, &words);
+    add_sources(sheet, made, &words);
+    rush_phrase phrase = rush_build_worded(&words);
+    if (phrase.count)
+        rush_build_block(&sheet->builder, RUSH_BLOCK_NOTE)->words = phrase;
+}
+
+/* ---- the whole -------------------------------------------------------------------------------------------- */
+
+static void add_caution(rush_sheet *sheet, const account *made)
+{
+    rush_wording words = rush_sheet_wording(sheet);
+    if (!rush_key_words(sheet->key, made->taxon->caution, sheet->language)[0])
+        return;
+    rush_build_said(&words, RUSH_VOICE_STRONG, NULL, "Take care: ", NULL);
+    rush_tell(&words.teller, made->taxon->caution);
+    rush_phrase phrase = rush_build_worded(&words);
+    rush_build_block(&sheet->builder, RUSH_BLOCK_PARAGRAPH)->words = phrase;
+}
+
+static void add_taxon(rush_sheet *sheet, uint32_t leaf)
+{
+    uint32_t taxon = sheet->part->leaves[leaf];
+    account made = begin(sheet, taxon);
+    rush_wording name = rush_sheet_wording(sheet);
+    rush_build_taxon(&name, taxon, false, NULL);
+    rush_phrase heading = rush_build_worded(&name);
+    rush_build_heading(&sheet->builder, 3, rush_sheet_taxon_id(sheet, taxon), heading);
+    add_bars(sheet, &made);
+    add_caution(sheet, &made);
+    add_marks(sheet, &made, leaf);
+    add_drawings(sheet, &made, leaf);
+    add_notes(sheet, &made, leaf);
 }
 
 void rush_sheet_taxa(rush_sheet *sheet)
 {
-    uint32_t end = rush_key_form_count(sheet->key), some = first_form(sheet, 0, end);
-    rush_run_list common = {0};
-    rush_build_heading(&sheet->builder, 2, "accounts", "One by one")->new_page = true;
+    rush_build_heading(&sheet->builder, 2, "accounts",
+                       rush_build_phrase(&sheet->builder, "One by one"));
     rush_build_paragraph(
         &sheet->builder, RUSH_BLOCK_PARAGRAPH,
         "The bar of size is as long as the insect: black up to the least length, black "
         "and white together up to the greatest. Dark months are those of its season. "
-        "Marks that tell most stand first. In the drawings black is dark, white is "
-        "pale, and grey is the colour that the words name.");
-    for (uint32_t i = 0; i < sheet->order_count && sheet->part->leaf_count > 1; i++)
-        if (sheet->common[sheet->order[i]])
-            add_mark(sheet, rush_key_trait(sheet->key, some, sheet->order[i], NULL), &common);
-    add_marks_paragraph(sheet, "All on this sheet", &common);
-    if (sheet->part->leaf_count < 2)
-        memset(sheet->common, 0, rush_key_character_count(sheet->key) * sizeof *sheet->common);
-    for (uint32_t i = 0; i < sheet->part->leaf_count; i++)
-        add_taxon(sheet, sheet->part->leaves[i]);
+        "The marks are those that tell it from the others on this sheet, the most telling first: of each "
+        "sex what the usual form shows, of the other forms what differs. What fewer than one in five show is left out.");
+    for (uint32_t leaf = 0; leaf < sheet->part->leaf_count; leaf++)
+        add_taxon(sheet, leaf);
 }

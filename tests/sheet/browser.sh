@@ -25,6 +25,6 @@ done
 # The first account's bar: black up to the least length that its caption says.
 page=1
 until pdftotext -f $page -l $page "$work/pond.html.pdf" - | grep -q '^One by one'; do page=$((page + 1)); done
-least=$(pdftotext -f $page -l $page "$work/pond.html.pdf" - | sed -n 's/^total length: \([0-9]*\) to .*/\1/p' | head -1)
+least=$(pdftotext -f $page -l $page "$work/pond.html.pdf" - | sed -n 's/.*\<\([0-9][0-9]*\) to [0-9]* mm.*/\1/p' | head -1)
 python3 "$here/scale.py" "$work/pond.html.pdf" "$least" $page || failed=1
 exit $failed

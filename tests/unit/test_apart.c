@@ -54,6 +54,47 @@ static void formulas(void **state)
     rush_key_free(key);
 }
 
+/* ---- marks of one's own -------------------------------------------------------------------------------------- */
+
+/* `a` tells two from two, and `d` the same two; `b` tells the others; `c` nothing. */
+static const char squares[] =
+    "rushlight: 1\nkey: squares\nversion: 1\ncaution_factor: 1\n"
+    "characters:\n"
+    "  c: {misread: 0.001, states: [yes, no]}\n"
+    "  a: {misread: 0.001, states: [yes, no]}\n"
+    "  d: {misread: 0.001, states: [yes, no]}\n"
+    "  b: {misread: 0.001, states: [yes, no]}\n"
+    "taxa:\n"
+    "  Ficta alba: {rank: species, traits: {a: 'yes', b: 'yes', c: 'yes', d: 'yes'}}\n"
+    "  Ficta rubra: {rank: species, traits: {a: 'yes', b: 'no', c: 'yes', d: 'yes'}}\n"
+    "  Ficta viridis: {rank: species, traits: {a: 'no', b: 'yes', c: 'yes', d: 'no'}}\n"
+    "  Ficta nigra: {rank: species, traits: {a: 'no', b: 'no', c: 'yes', d: 'no'}}\n";
+
+static void own_marks(void **state)
+{
+    (void)state;
+    rush_key *key = support_key_of_text(squares, NULL);
+    assert_non_null(key);
+    rush_diagnostics *list = rush_diagnostics_new();
+    rush_part_request all = {0};
+    const rush_part *part = rush_part_choose(key, &all, list);
+    const rush_marks *marks = rush_marks_make(part, 9, RUSH_REACH_HAND);
+    assert_non_null(marks);
+    for (uint32_t leaf = 0; leaf < part->leaf_count; leaf++) {
+        const rush_own_marks *own = &marks->own[leaf];
+        assert_int_equal(own->count, 2);
+        assert_string_equal(rush_key_character(key, own->characters[0])->id, "a");
+        assert_string_equal(rush_key_character(key, own->characters[1])->id, "b");
+    }
+    rush_marks_free(marks);
+    marks = rush_marks_make(part, 1, RUSH_REACH_HAND);
+    assert_int_equal(marks->own[0].count, 1);
+    rush_marks_free(marks);
+    rush_part_free(part);
+    rush_diagnostics_free(list);
+    rush_key_free(key);
+}
+
 /* ---- published accounts -------------------------------------------------------------------------------------- */
 
 static bool among(const char *list, const char *id)
@@ -144,7 +185,7 @@ int main(int argc, char **argv)
         return 2;
     key_path = argv[1];
     tables = argv[2];
-    const struct CMUnitTest tests[] = {cmocka_unit_test(formulas),
+    const struct CMUnitTest tests[] = {cmocka_unit_test(formulas), cmocka_unit_test(own_marks),
                                        cmocka_unit_test(published_accounts),
                                        cmocka_unit_test(the_hardest)};
     return cmocka_run_group_tests(tests, NULL, NULL);
