@@ -32,9 +32,9 @@ struct rush_adviser {
     bool by_leaf;
     double whole; /* the mass of all */
 
-    double *by_profile[2];  /* sums of the masses of each profile; all 0 between two uses */
-    uint32_t *listed;       /* profiles */
-    double *all, *of_taxon; /* rows of reports */
+    double *by_profile[2]; /* sums of the masses of each profile; all 0 between two uses */
+    uint32_t *listed;      /* profiles */
+    double *all;           /* a row of reports */
 };
 
 /* Escapes through the adviser's arena when there is no memory. */

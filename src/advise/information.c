@@ -47,7 +47,6 @@ void rush_information_reserve(rush_adviser *adviser)
     for (int i = 0; i < 2; i++)
         adviser->by_profile[i] = RUSH_ARRAY(arena, double, profiles);
     adviser->all = RUSH_ARRAY(arena, double, reports);
-    adviser->of_taxon = RUSH_ARRAY(arena, double, reports);
 }
 
 /* ---- which forms count -------------------------------------------------------------------------- */
@@ -284,22 +283,8 @@ static sums sum_few(rush_adviser *adviser, uint32_t character, const rush_report
     return found;
 }
 
-static double told_of_taxon(rush_adviser *adviser, uint32_t character, rush_stretch stretch,
-                            const rush_reports *reports)
-{
-    const rush_column *column = &adviser->key->model.columns[character];
-    double of_forms = 0;
-    memset(adviser->of_taxon, 0, reports->stride * sizeof *adviser->of_taxon);
-    for (uint32_t i = stretch.from; i < stretch.to; i++)
-        of_forms += rush_reports_add(&adviser->reports, character,
-                                     rush_column_profile(column, adviser->forms[i]),
-                                     adviser->mass[i], adviser->of_taxon);
-    return rush_entropy(adviser->of_taxon, reports->count) - of_forms;
-}
-
 /* What a report tells about the form, given the taxon, of taxa that are not steady: bits x mass. */
-static double told_of_mixed(rush_adviser *adviser, uint32_t character,
-                            const rush_reports *reports)
+static double told_of_mixed(const rush_adviser *adviser, uint32_t character)
 {
     const rush_column *column = &adviser->key->model.columns[character];
     double told = 0;
@@ -310,7 +295,8 @@ static double told_of_mixed(rush_adviser *adviser, uint32_t character,
         for (uint32_t i = stretch.from + 1; i < stretch.to; i++)
             differ |= rush_column_profile(column, adviser->forms[i]) != profile;
         if (differ)
-            told += told_of_taxon(adviser, character, stretch, reports);
+            told += rush_reports_told(&adviser->reports, character, adviser->forms + stretch.from,
+                                      adviser->mass + stretch.from, stretch.to - stretch.from);
     }
     return told;
 }
@@ -333,7 +319,7 @@ double rush_information_of_counted(rush_adviser *adviser, uint32_t character, do
     if (!(whole > 0))
         return 0;
     double of_forms = rush_entropy(adviser->all, reports->count) - found.of_profiles;
-    double told = found.told + told_of_mixed(adviser, character, reports);
+    double told = found.told + told_of_mixed(adviser, character);
     double bits = (of_forms - told) / whole;
     return bits > ROUNDING ? bits : 0;
 }

@@ -183,6 +183,20 @@ double rush_reports_add(const rush_report_tables *tables, uint32_t character, ui
     return mass * reports->entropy[profile];
 }
 
+double rush_reports_told(const rush_report_tables *tables, uint32_t character,
+                         const uint32_t *forms, const double *mass, uint32_t count)
+{
+    const rush_reports *reports = &tables->of[character];
+    const rush_column *column = &tables->key->model.columns[character];
+    double of_forms = 0;
+    for (uint32_t r = 0; r < reports->stride; r++)
+        tables->row[r] = 0;
+    for (uint32_t i = 0; i < count; i++)
+        of_forms += rush_reports_add(tables, character, rush_column_profile(column, forms[i]),
+                                     mass[i], tables->row);
+    return rush_entropy(tables->row, reports->count) - of_forms;
+}
+
 /* Over the mixtures, a few reports at a time. An addition waits for the one before it, so two sums take turns. */
 static void add_mixtures(const rush_reports *reports, uint32_t count, const double *mass,
                          double *sums)

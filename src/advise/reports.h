@@ -54,6 +54,10 @@ double rush_reports_add(const rush_report_tables *tables, uint32_t character, ui
 double rush_reports_sum(const rush_report_tables *tables, uint32_t character, const double *mass,
                         double *sums);
 
+/* What a report tells about which of these forms it is, with these masses: mass x bits. */
+double rush_reports_told(const rush_report_tables *tables, uint32_t character,
+                         const uint32_t *forms, const double *mass, uint32_t count);
+
 /* m H of numbers that sum to m. */
 double rush_entropy(const double *numbers, uint32_t count);
 
