@@ -142,6 +142,8 @@ RUSH_PUBLIC void rush_document_free(rush_document *document);
 RUSH_PUBLIC void rush_document_html(const rush_document *document, rush_buffer *buffer);
 RUSH_PUBLIC void rush_document_markdown(const rush_document *document, rush_buffer *buffer);
 RUSH_PUBLIC void rush_document_text(const rush_document *document, rush_buffer *buffer);
+/* The tree of blocks, for those who lay it out themselves. */
+RUSH_PUBLIC void rush_document_json(const rush_document *document, rush_buffer *buffer);
 
 /* What `check` found in one key. */
 typedef struct rush_findings {

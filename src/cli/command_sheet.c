@@ -13,8 +13,8 @@ typedef struct sheet_settings {
 } sheet_settings;
 
 static const char *const reaches[] = {"far", "near", "close", "hand", NULL};
-enum { OUT_HTML, OUT_MARKDOWN, OUT_TEXT };
-static const char *const outs[] = {"html", "markdown", "text", NULL};
+enum { OUT_HTML, OUT_MARKDOWN, OUT_TEXT, OUT_JSON };
+static const char *const outs[] = {"html", "markdown", "text", "json", NULL};
 
 static const sheet_settings defaults = {
     .leads = 2, .pairs = 4, .marks = 6, .reach = RUSH_REACH_CLOSE};
@@ -30,7 +30,7 @@ static const rush_option options[] = {
      NULL},
     {"place", OPTION_STRING, AT(place), "TEXT", "said below the title: where, when, for whom", 0,
      0, NULL},
-    {"out", OPTION_CHOICE, AT(out), NULL, "one HTML file, Markdown, or text", 0, 0, outs},
+    {"out", OPTION_CHOICE, AT(out), NULL, "one HTML file, Markdown, text, or JSON", 0, 0, outs},
     {"large-print", OPTION_FLAG, AT(large), NULL, "for those who read with difficulty", 0, 0,
      NULL},
     {"language", OPTION_STRING, AT(language), "L", "of what the key says; its first unless told",
@@ -68,8 +68,10 @@ static int write_sheet(const sheet_settings *settings, const rush_sheet_request 
         rush_document_html(document, &out);
     else if (settings->out == OUT_MARKDOWN)
         rush_document_markdown(document, &out);
-    else
+    else if (settings->out == OUT_TEXT)
         rush_document_text(document, &out);
+    else
+        rush_document_json(document, &out);
     rush_document_free(document);
     bool written = output_write(&out);
     rush_buffer_free(&out);

@@ -53,10 +53,13 @@ static void write_string(html_page *page, const char *markup)
 /* Whether it makes a difference in which language this is read aloud. */
 static bool has_letters(const char *text)
 {
-    for (; *text; text++)
-        if ((unsigned char)*text >= 0x80 || (*text >= 'A' && *text <= 'Z') ||
-            (*text >= 'a' && *text <= 'z'))
+    for (; *text; text++) {
+        unsigned char byte = (unsigned char)*text;
+        if (byte == 0xe2 && text[1] && text[2])
+            text += 2; /* a dash, a quotation mark or a sign: U+2000 to U+2FFF */
+        else if (byte >= 0x80 || (byte >= 'A' && byte <= 'Z') || (byte >= 'a' && byte <= 'z'))
             return true;
+    }
     return false;
 }
 

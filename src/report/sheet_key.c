@@ -32,11 +32,11 @@ static rush_phrase number_of(rush_sheet *sheet, uint32_t at, uint32_t lead)
     if (lead)
         return rush_build_phrase(&sheet->builder, "–");
     rush_buffer_format(number.teller.words, "%u", at + 1);
-    rush_build_say(&number, "");
     if (couplet->from == RUSH_NONE)
         return rush_build_worded(&number);
+    rush_build_say(&number, " ");
     number.target = rush_sheet_couplet_id(sheet, couplet->from);
-    rush_buffer_format(number.teller.words, " (%u)", couplet->from + 1);
+    rush_buffer_format(number.teller.words, "(%u)", couplet->from + 1);
     return rush_build_worded(&number);
 }
 

@@ -13,6 +13,7 @@ rush_picture rush_sheet_drawing(rush_sheet *sheet, const rush_figure *figure, do
         known |= sheet->drawn.items[i] == figure;
     if (!known)
         *RUSH_PUSH(sheet->builder.arena, &sheet->drawn) = figure;
+    width *= sheet->request->large ? 1.4 : 1;
     const char *title = figure->title[0] ? figure->title : figure->file;
     rush_wording words = rush_sheet_wording(sheet);
     rush_build_said(&words, RUSH_VOICE_PLAIN, rush_key_about(sheet->key)->languages[0], title,

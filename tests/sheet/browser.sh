@@ -6,7 +6,7 @@
 #   MODULES=folder tests/sheet/browser.sh PROGRAM
 here=$(cd "$(dirname "$0")" && pwd)
 program=$(cd "$(dirname "$1")" && pwd)/$(basename "$1")
-for tool in chromium node pdftoppm pdftotext; do
+for tool in chromium node pdfinfo pdftoppm pdftotext; do
     command -v $tool >/dev/null || { echo "sheet/browser: skipped: it wants $tool"; exit 77; }
 done
 chromium=$(command -v chromium)
@@ -21,6 +21,15 @@ failed=0
     node "$work/browser.mjs" "$chromium" "$work/pond.html" "$work/large.html" "$work/hostile.html") || failed=1
 for sheet in pond large; do
     python3 "$here/scale.py" "$work/$sheet.html.pdf" 80 1 || failed=1
+done
+# A teacher copies it: a pond in July is a few sheets of paper, whose fonts are the machine's.
+pages=$(pdfinfo "$work/pond.html.pdf" | sed -n 's/^Pages: *//p')
+[ "$pages" -le 22 ] || { echo "FAILED sheet/browser: $pages pages"; failed=1; }
+# Nothing is cut off: every word stands within the page's margins (12 mm are 34 points).
+for sheet in pond large hostile; do
+    pdftotext -bbox "$work/$sheet.html.pdf" - | awk -v FS='"' -v sheet=$sheet '/<page/ { wide = $2; high = $4 }
+        /<word/ && ($2 < 30 || $4 < 30 || $6 > wide - 30 || $8 > high - 30) { print "FAILED sheet/browser: " sheet ": cut off: " $0; bad = 1 }
+        END { exit bad }' || failed=1
 done
 # The first account's bar: black up to the least length that its caption says.
 page=1

@@ -4,9 +4,10 @@
     page.py PROGRAM HOSTILE-KEY
 
 Elements are balanced and from a short list; there is no script, no link but to a place on the page, nothing that is
-fetched; every picture and table has its name; ids are there once, and what is linked to is there. The three ways out
+fetched; every picture and table has its name; ids are there once, and what is linked to is there. The four ways out
 say the same words.
 """
+import json
 import re
 import subprocess
 import sys
@@ -110,24 +111,62 @@ def judge(what, *words):
     for caution in ("water's edge", "protected by law", "Net or hold", "Local law"):
         if caution not in " ".join(page.text):
             fail(what, "the caution does not say '%s'" % caution)
+    judge_bars(what, html)
     spoken = plain("".join(page.text))
     for paragraph in re.findall(r"<p(?: [^>]*)?>(.*?)</p>", html, re.S):
         words_of = Page(what)
         words_of.feed(paragraph)
         said = plain("".join(words_of.text))
-        for out in ("markdown", "text"):
-            other = re.sub(r"\]\(#[^)]*\)", "]", run_once(out, *words))  # where a link leads
-            if said not in plain(other):
+        for out in ("markdown", "text", "json"):
+            if said not in run_once(out, *words):
                 fail(what, "%s does not say '%s'" % (out, said[:60]))
     return spoken
+
+
+def judge_bars(what, html):
+    """One unit of a bar's picture is one mm; black up to the least length that its name says, as long as the greatest."""
+    bars = re.findall(r'<svg role="img" width="([\d.]+)mm" height="([\d.]+)mm" viewBox="0 0 ([\d.]+) ([\d.]+)"[^>]*>'
+                      r"<title[^>]*>[^<]*to true scale: ([\d.]+)(?: to ([\d.]+))? mm</title>"
+                      r'<path fill="currentColor" d="M0 0H([\d.]+)V', html)
+    for width, height, units, high_units, least, greatest, black in bars:
+        if float(width) != float(greatest or least) or black != least or (width, height) != (units, high_units):
+            fail(what, "a bar of %s to %s mm is %s mm long, black up to %s" % (least, greatest, width, black))
+    if len(bars) != html.count("to true scale"):
+        fail(what, "%d bars of %d are drawn otherwise" % (html.count("to true scale") - len(bars), len(bars)))
+    return sorted(float(bar[0]) for bar in bars)
+
+
+def judge_languages():
+    """WCAG 2.2, 3.1.1 and 3.1.2: the page's language, and that of what is in another (HTML Living Standard, `lang`)."""
+    html = run("--key", sys.argv[2], "--language", "nl")
+    for wanted in ('<html lang="nl">', '<h1>&lt;svg onload=alert(12)&gt;</h1>', '<p class="caution" lang="en">',
+                   '<i lang="la">Tidella', '<h2 id="accounts" lang="en">One by one</h2>',
+                   '<span lang="nl">vorm&lt;script&gt;'):
+        if wanted not in html:
+            fail("languages", "no %s" % wanted)
 
 
 cache = {}
 
 
+def texts_of(value):
+    """Every text of a document in JSON, in its order."""
+    if isinstance(value, list):
+        for one in value:
+            yield from texts_of(one)
+    elif isinstance(value, dict):
+        if "text" in value:
+            yield value["text"]
+        for one in value.values():
+            yield from texts_of(one) if isinstance(one, (list, dict)) else ()
+
+
 def run_once(out, *words):
     if (out, words) not in cache:
-        cache[out, words] = run("--out", out, *words)
+        text = run("--out", out, *words)
+        if out == "json":
+            text = "".join(texts_of(json.loads(text)))
+        cache[out, words] = plain(re.sub(r"\]\(#[^)]*\)", "]", text))  # not where a link leads
     return cache[out, words]
 
 
@@ -137,6 +176,10 @@ def main():
     for shown in ("<script>alert(1)</script>", "<h1>invented</h1> shell", "<script>alert(21)</script>"):
         if plain(shown) not in hostile:
             fail("hostile", "'%s' does not show as text" % shown)
+    judge_languages()
+    bars = judge_bars("hostile", run("--key", sys.argv[2]))
+    if bars != [20.0, 50.0]:
+        fail("hostile", "lengths up to 20 and 50 mm are drawn as %s" % bars)
     judge("pond", "--where", "habitat: garden pond; month: July")
     judge("one taxon", "--within", "Pyrrhosoma nymphula")
     judge("skins", "--key", "odonata-exuviae", "--no-couplets", "--pairs", "0")

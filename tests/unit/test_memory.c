@@ -95,6 +95,7 @@ static bool report_sheet(const rush_part *part, rush_buffer *out)
     rush_document_html(document, out);
     rush_document_markdown(document, out);
     rush_document_text(document, out);
+    rush_document_json(document, out);
     rush_document_free(document);
     return true;
 }
