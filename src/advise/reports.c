@@ -22,18 +22,6 @@ double rush_entropy(const double *numbers, uint32_t count)
 
 /* ---- memory ------------------------------------------------------------------------------------- */
 
-static uint32_t count_differing(const rush_key *key, const rush_column *column)
-{
-    uint32_t count = 0;
-    for (uint32_t i = 0; i < key->leaf_count; i++) {
-        const rush_taxon *taxon = &key->taxa[key->leaves[i]];
-        uint32_t of_first = rush_column_profile(column, taxon->first_form);
-        for (uint32_t f = 1; f < taxon->form_count; f++)
-            count += rush_column_profile(column, taxon->first_form + f) != of_first;
-    }
-    return count;
-}
-
 static uint32_t find_inapplicable(const rush_column *column)
 {
     for (uint32_t p = 0; p < column->scored_count; p++)
@@ -42,8 +30,13 @@ static uint32_t find_inapplicable(const rush_column *column)
     return RUSH_NONE;
 }
 
-static void reserve_table(rush_reports *reports, const rush_key *key, uint32_t character,
-                          rush_arena *arena)
+/* How much the tables of all characters take. What is reserved for all together costs nothing before it is used. */
+typedef struct pools {
+    size_t profiles, leaves, differing, rows, mixed;
+} pools;
+
+static void measure_table(rush_reports *reports, const rush_key *key, uint32_t character,
+                          pools *sizes)
 {
     const rush_column *column = &key->model.columns[character];
     const rush_character *owner = &key->characters[character];
@@ -51,35 +44,57 @@ static void reserve_table(rush_reports *reports, const rush_key *key, uint32_t c
     reports->stride =
         (reports->count + RUSH_REPORT_LANES - 1) / RUSH_REPORT_LANES * RUSH_REPORT_LANES;
     reports->inapplicable = find_inapplicable(column);
-    reports->entropy = RUSH_ARRAY(arena, double, column->profile_count);
-    reports->of_leaf = RUSH_ARRAY(arena, uint16_t, key->leaf_count);
-    reports->differing_count = count_differing(key, column);
-    reports->differing = RUSH_ARRAY(arena, rush_differing, reports->differing_count);
+    size_t rows = (size_t)column->scored_count * reports->stride,
+           mixed = (size_t)(column->profile_count - column->scored_count) * reports->stride;
+    reports->kept = rows + mixed <= KEPT_MAX - sizes->rows - sizes->mixed;
+    sizes->rows += reports->kept ? rows : 0;
+    sizes->mixed += reports->kept ? mixed : 0;
+    sizes->profiles += column->profile_count;
+    sizes->leaves += key->leaf_count;
+    sizes->differing += key->form_count - key->leaf_count; /* at most */
 }
 
-void rush_reports_reserve(rush_report_tables *tables, const rush_key *key, rush_arena *arena)
+static void share_pools(rush_report_tables *tables, const rush_key *key, rush_arena *arena,
+                        const pools *sizes)
 {
-    uint32_t longest = RUSH_REPORT_LANES;
-    size_t kept = 0;
-    tables->key = key;
-    tables->of = RUSH_ARRAY(arena, rush_reports, key->character_count);
+    double *entropy = RUSH_ARRAY(arena, double, sizes->profiles);
+    double *rows = RUSH_ARRAY(arena, double, sizes->rows);
+    float *mixed = RUSH_ARRAY(arena, float, sizes->mixed);
+    uint16_t *of_leaf = RUSH_ARRAY(arena, uint16_t, sizes->leaves);
+    rush_differing *differing = RUSH_ARRAY(arena, rush_differing, sizes->differing);
     for (uint32_t c = 0; c < key->character_count; c++) {
         const rush_column *column = &key->model.columns[c];
         rush_reports *reports = &tables->of[c];
         if (!column->profile_count)
             continue;
-        reserve_table(reports, key, c, arena);
-        longest = reports->stride > longest ? reports->stride : longest;
-        size_t numbers = (size_t)column->profile_count * reports->stride;
-        reports->kept = numbers <= KEPT_MAX - kept;
+        reports->entropy = entropy;
+        reports->rows = rows;
+        reports->mixed = mixed;
+        reports->of_leaf = of_leaf;
+        reports->differing = differing;
+        entropy += column->profile_count;
+        of_leaf += key->leaf_count;
+        differing += key->form_count - key->leaf_count;
         if (!reports->kept)
             continue;
-        kept += numbers;
-        reports->rows = RUSH_ARRAY(arena, double, (size_t)column->scored_count * reports->stride);
-        reports->mixed =
-            RUSH_ARRAY(arena, float,
-                       (size_t)(column->profile_count - column->scored_count) * reports->stride);
+        rows += (size_t)column->scored_count * reports->stride;
+        mixed += (size_t)(column->profile_count - column->scored_count) * reports->stride;
     }
+}
+
+void rush_reports_reserve(rush_report_tables *tables, const rush_key *key, rush_arena *arena)
+{
+    uint32_t longest = RUSH_REPORT_LANES;
+    pools sizes = {0};
+    tables->key = key;
+    tables->of = RUSH_ARRAY(arena, rush_reports, key->character_count);
+    for (uint32_t c = 0; c < key->character_count; c++) {
+        if (!key->model.columns[c].profile_count)
+            continue;
+        measure_table(&tables->of[c], key, c, &sizes);
+        longest = tables->of[c].stride > longest ? tables->of[c].stride : longest;
+    }
+    share_pools(tables, key, arena, &sizes);
     tables->row = RUSH_ARRAY(arena, double, longest);
     tables->whole = RUSH_ARRAY(arena, double, longest);
 }
@@ -286,6 +301,8 @@ const rush_reports *rush_reports_of_leaves(rush_report_tables *tables, uint32_t 
             (uint16_t)rush_column_profile(&key->model.columns[character], taxon->first_form);
         count += find_differing(tables, character, taxon, reports->differing + count);
     }
+    if (!reports->leaves_known)
+        reports->differing_count = count;
     reports->leaves_known = true;
     return reports;
 }
