@@ -82,8 +82,9 @@ extern const char rush_document_style[];
 /* Whether there is anything in it for a way out in words. */
 bool rush_block_is_told(const rush_block *block);
 
-/* What a column of an A4 page can show. */
+/* What a column of an A4 page, and what a narrow screen, can show. */
 #define RUSH_COLUMN_MM 84.0
+#define RUSH_NARROW_MM 80.0
 
 /* ---- building ------------------------------------------------------------------------------------------ */
 

@@ -147,8 +147,11 @@ static void write_picture(html_page *page, const rush_picture *picture)
 {
     char id[32];
     snprintf(id, sizeof id, " id=\"picture-%u\"", ++page->pictures);
-    write_string(page,
-                 picture->measured ? "<figure class=\"measured\">" : "<figure class=\"drawn\">");
+    /* What a narrow screen has to scroll can be reached by keys. */
+    bool scrolls = picture->measured && picture->width > RUSH_NARROW_MM;
+    rush_buffer_format(page->buffer, "<figure class=\"%s\"%s>",
+                       picture->measured ? "measured" : "drawn",
+                       scrolls ? " tabindex=\"0\"" : "");
     write_number(page, "<svg role=\"img\" width=\"", picture->width, "mm\"");
     write_number(page, " height=\"", picture->height, "mm\" viewBox=\"");
     for (int i = 0; i < 4; i++)

@@ -4,7 +4,7 @@
 /* How a document looks, on a screen and on paper (CSS; print: A4, lengths in mm). */
 
 const char rush_document_style[] =
-    "@page{size:A4;margin:12mm 13mm}\n"
+    "@page{size:A4;margin:12mm}\n"
     "*{box-sizing:border-box}\n"
     "html{background:#fff;color:#111;-webkit-text-size-adjust:100%}\n"
     "body{margin:0 auto;max-width:66rem;padding:1rem;orphans:2;widows:2;overflow-wrap:break-word;\n"
@@ -81,7 +81,7 @@ const char rush_document_style[] =
     ".of{gap:1mm 2mm}\n"
     "h2+p{break-after:avoid}\n"
     "h3+*{break-before:avoid}\n"
-    ".sources{font-size:.76em;line-height:1.2;columns:3;column-gap:6mm}\n"
+    ".sources{font-size:.74em;line-height:1.2;columns:2;column-gap:6mm;hyphens:none}\n"
     "body.large .sources{font-size:.62em;columns:2}\n"
     ".sources ul{padding:0}\n"
     ".sources li{display:inline}\n"

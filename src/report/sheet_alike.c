@@ -5,7 +5,7 @@
 /* Look-alikes: the hardest pairs of the part, and what tells them apart. */
 
 enum { MARKS = 3, PAIRS_ROOM = 60 };
-#define DRAWING_MM 15.0
+#define DRAWING_MM 12.5
 #define SAID_SHARE 0.1
 
 /* What most of them show, drawn; what is not drawn has no picture. */

@@ -3,7 +3,7 @@
 #include "report/sheet.h"
 
 enum { MONTHS = 12 };
-#define RULER_MM    80.0  /* as much as a narrow screen can show */
+#define RULER_MM    RUSH_NARROW_MM
 #define GREATEST_MM 170.0 /* what fits the width of a page */
 
 rush_picture rush_sheet_drawing(rush_sheet *sheet, const rush_figure *figure, double width)

@@ -178,8 +178,8 @@ def main():
             fail("hostile", "'%s' does not show as text" % shown)
     judge_languages()
     bars = judge_bars("hostile", run("--key", sys.argv[2]))
-    if bars != [20.0, 50.0]:
-        fail("hostile", "lengths up to 20 and 50 mm are drawn as %s" % bars)
+    if bars != [20.0, 120.0]:
+        fail("hostile", "lengths up to 20 and 120 mm are drawn as %s" % bars)
     judge("pond", "--where", "habitat: garden pond; month: July")
     judge("one taxon", "--within", "Pyrrhosoma nymphula")
     judge("skins", "--key", "odonata-exuviae", "--no-couplets", "--pairs", "0")
