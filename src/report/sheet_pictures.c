@@ -4,6 +4,7 @@
 
 enum { MONTHS = 12 };
 #define RULER_MM    RUSH_NARROW_MM
+#define LARGE       1.45  /* how much drawings grow in large print */
 #define GREATEST_MM 170.0 /* what fits the width of a page */
 
 rush_picture rush_sheet_drawing(rush_sheet *sheet, const rush_figure *figure, double width)
@@ -13,7 +14,7 @@ rush_picture rush_sheet_drawing(rush_sheet *sheet, const rush_figure *figure, do
         known |= sheet->drawn.items[i] == figure;
     if (!known)
         *RUSH_PUSH(sheet->builder.arena, &sheet->drawn) = figure;
-    width *= sheet->request->large ? 1.4 : 1;
+    width *= sheet->request->large ? LARGE : 1;
     const char *title = figure->title[0] ? figure->title : figure->file;
     rush_wording words = rush_sheet_wording(sheet);
     rush_build_said(&words, RUSH_VOICE_PLAIN, rush_key_about(sheet->key)->languages[0], title,
@@ -173,6 +174,9 @@ rush_picture rush_sheet_season(rush_sheet *sheet, uint32_t character, const doub
         add_initial(sheet, character, m);
         rush_buffer_string(&builder->words, "</text>");
     }
+    /* It is no measure: it may grow with the words. */
+    picture.width *= sheet->request->large ? LARGE : 1;
+    picture.height *= sheet->request->large ? LARGE : 1;
     picture.markup = rush_build_taken(builder);
     picture.title = months_in_words(sheet, character, months);
     return picture;
