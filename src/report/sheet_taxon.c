@@ -141,15 +141,41 @@ static bool differs(const rush_sheet *sheet, const account *made, uint32_t form,
     return false;
 }
 
+/* Where the usual forms of the sexes show the same states, one of them only more often: the one that is less sure of
+ * them, whose words hold of both. RUSH_NONE: they do not. */
+static uint32_t vaguer_of(const rush_sheet *sheet, const account *made, uint32_t character)
+{
+    const rush_trait *traits[SEXES];
+    double most[SEXES] = {0, 0};
+    for (int sex = 0; sex < SEXES; sex++) {
+        traits[sex] = made->base[sex] == RUSH_NONE
+                          ? NULL
+                          : rush_key_trait(sheet->key, made->base[sex], character, NULL);
+        if (!traits[sex] || traits[sex]->kind != RUSH_TRAIT_STATES)
+            return RUSH_NONE;
+    }
+    for (uint32_t s = 0; s < rush_key_character(sheet->key, character)->state_count; s++) {
+        double one = traits[0]->weights[s], other = traits[1]->weights[s];
+        if ((one >= SAID_SHARE) != (other >= SAID_SHARE) ||
+            (one >= MAIN_SHARE) != (other >= MAIN_SHARE))
+            return RUSH_NONE;
+        most[0] = fmax(most[0], one);
+        most[1] = fmax(most[1], other);
+    }
+    return made->base[most[1] < most[0]];
+}
+
 /* Of both sexes where they are alike, else of each; then of the forms that are not as their sex. */
 static void sort_mark(rush_sheet *sheet, account *made, uint32_t character)
 {
     const char *said[SEXES];
     for (int sex = 0; sex < SEXES; sex++)
         said[sex] = said_of(sheet, made->base[sex], character);
-    bool alike = made->base[0] == made->base[1] || strcmp(said[0], said[1]) == 0;
-    if (alike && said[0][0] && is_known(sheet, made->base[0], character))
-        add_mark(sheet, made, &made->both, made->base[0], character);
+    uint32_t vaguer = vaguer_of(sheet, made, character);
+    bool alike = vaguer != RUSH_NONE || strcmp(said[0], said[1]) == 0;
+    uint32_t of_both = vaguer != RUSH_NONE ? vaguer : made->base[0];
+    if (alike && said[0][0] && is_known(sheet, of_both, character))
+        add_mark(sheet, made, &made->both, of_both, character);
     for (int sex = 0; sex < SEXES && !alike; sex++)
         if (said[sex][0] && is_known(sheet, made->base[sex], character))
             add_mark(sheet, made, &made->sexes[sex], made->base[sex], character);
