@@ -239,6 +239,9 @@ typedef struct rush_key_files {
 /* The whole key: read, checked for faults, compiled. NULL when there is an error, all of which are
  * in `diagnostics`; warnings may be there beside a key. */
 RUSH_PUBLIC rush_key *rush_key_load(const rush_key_files *files, rush_diagnostics *diagnostics);
+/* The same without reading the drawings, for who shows none: every figure is NULL. */
+RUSH_PUBLIC rush_key *rush_key_load_undrawn(const rush_key_files *files,
+                                            rush_diagnostics *diagnostics);
 /* The same for rush_check: the key remembers where each of its parts stands, and one with errors is there too
  * when it could be read far enough, so that all that is wrong with it can be told at once. Use such a key
  * for nothing else unless there is no error. */

@@ -5,7 +5,7 @@
 #include <stdlib.h>
 #include <string.h>
 
-enum { FIRST_BLOCK = 8 * 1024, LARGEST_STEP = 1024 * 1024 };
+enum { FIRST_BLOCK = 8 * 1024, LARGEST_STEP = 1024 * 1024, OWN_BLOCK = 128 * 1024 };
 
 struct rush_arena_block {
     rush_arena_block *older;
@@ -60,6 +60,7 @@ static size_t rounded(rush_arena *arena, size_t size)
     return (size + unit - 1) / unit * unit;
 }
 
+/* Blocks come zeroed, and no part of one is given out twice. */
 static void *take(rush_arena *arena, size_t size)
 {
     size = rounded(arena, size);
@@ -69,7 +70,7 @@ static void *take(rush_arena *arena, size_t size)
             next = LARGEST_STEP;
         if (next < size)
             next = size;
-        add_block(arena, malloc(sizeof(rush_arena_block) + next), next);
+        add_block(arena, calloc(1, sizeof(rush_arena_block) + next), next);
     }
     void *at = (char *)arena->blocks->bytes + arena->used;
     arena->used += size;
@@ -100,11 +101,22 @@ void *rush_arena_zeroed(rush_arena *arena, size_t count, size_t size)
 {
     if (size && count > SIZE_MAX / 4 / size)
         rush_arena_escape(arena);
-    if (count * size >= LARGEST_STEP)
-        return take_large(arena, count * size);
-    void *at = take(arena, count * size);
-    memset(at, 0, count * size);
-    return at;
+    return count * size >= OWN_BLOCK ? take_large(arena, count * size)
+                                     : take(arena, count * size);
+}
+
+void rush_arena_give_back(rush_arena *arena, void *at, size_t size)
+{
+    rush_arena_block **block = &arena->blocks;
+    if (size < OWN_BLOCK)
+        return;
+    while (*block && (void *)(*block)->bytes != at)
+        block = &(*block)->older;
+    if (!*block || block == &arena->blocks)
+        return; /* the newest is the one that `used` is of */
+    rush_arena_block *gone = *block;
+    *block = gone->older;
+    free(gone);
 }
 
 char *rush_arena_copy(rush_arena *arena, rush_text text)
@@ -144,6 +156,7 @@ void *rush_arena_grow(rush_arena *arena, void *items, uint32_t count, uint32_t *
     void *moved = rush_arena_zeroed(arena, larger, size);
     if (count)
         memcpy(moved, items, count * size);
+    rush_arena_give_back(arena, items, *capacity * size);
     *capacity = larger;
     return moved;
 }

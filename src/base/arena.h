@@ -29,6 +29,8 @@ _Noreturn void rush_arena_escape(rush_arena *arena);
 void rush_arena_free(rush_arena *arena);
 /* `count` times `size` bytes, zeroed, aligned for anything. A product too large escapes too. */
 void *rush_arena_zeroed(rush_arena *arena, size_t count, size_t size);
+/* Frees what rush_arena_zeroed gave, when it was large; else it stays until the end. */
+void rush_arena_give_back(rush_arena *arena, void *at, size_t size);
 /* A NUL-ended copy. */
 char *rush_arena_copy(rush_arena *arena, rush_text text);
 char *rush_arena_format(rush_arena *arena, const char *format, ...) RUSH_FORMAT(2, 3);

@@ -49,21 +49,32 @@ static void grow(rush_arena *arena, rush_table *table)
             *slot(table, entry->scope, (rush_text){entry->name, entry->length}, entry->hash) =
                 *entry;
     }
+    rush_arena_give_back(arena, old.entries, old.capacity * sizeof *old.entries);
 }
 
-uint32_t rush_table_add(rush_arena *arena, rush_table *table, uint32_t scope, rush_text name,
-                        uint32_t value)
+const rush_table_entry *rush_table_put(rush_arena *arena, rush_table *table, uint32_t scope,
+                                       rush_text name, uint32_t value)
 {
     if (table->count >= table->capacity / 2)
         grow(arena, table);
     uint32_t hash = rush_table_hash(scope, name);
     rush_table_entry *entry = slot(table, scope, name, hash);
     if (!entry->name) {
-        *entry = (rush_table_entry){rush_arena_copy(arena, name), (uint32_t)name.length, scope,
-                                    value, hash};
+        *entry = (rush_table_entry){rush_arena_copy(arena, name),
+                                    (uint32_t)name.length,
+                                    scope,
+                                    value,
+                                    hash,
+                                    table->count};
         table->count++;
     }
-    return entry->value;
+    return entry;
+}
+
+uint32_t rush_table_add(rush_arena *arena, rush_table *table, uint32_t scope, rush_text name,
+                        uint32_t value)
+{
+    return rush_table_put(arena, table, scope, name, value)->value;
 }
 
 bool rush_table_find(const rush_table *table, uint32_t scope, rush_text name, uint32_t *value)

@@ -9,6 +9,7 @@
 typedef struct rush_table_entry {
     const char *name; /* NULL: empty */
     uint32_t length, scope, value, hash;
+    uint32_t order; /* how many were added before */
 } rush_table_entry;
 
 typedef struct rush_table {
@@ -19,6 +20,9 @@ typedef struct rush_table {
 /* Adds unless the scope has the name already; returns the value that stands there afterwards. */
 uint32_t rush_table_add(rush_arena *arena, rush_table *table, uint32_t scope, rush_text name,
                         uint32_t value);
+/* The same; what it returns may be read until the next one is added. */
+const rush_table_entry *rush_table_put(rush_arena *arena, rush_table *table, uint32_t scope,
+                                       rush_text name, uint32_t value);
 /* Multiplicative (Knuth, The Art of Computer Programming 3, 6.4: by the golden ratio), eight bytes at a time. */
 uint32_t rush_table_hash(uint32_t scope, rush_text name);
 /* False when the scope does not have the name. */

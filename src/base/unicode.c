@@ -12,6 +12,20 @@ int32_t rush_unicode_at(rush_text text, size_t at, size_t *length)
     return taken > 0 ? character : -1;
 }
 
+size_t rush_unicode_pass_plain(rush_text text, size_t at)
+{
+    /* Eight bytes at a time, while none is above 0x7f, below 0x20, or 0x7f. */
+    static const uint64_t ones = UINT64_C(0x0101010101010101), tops = ones << 7;
+    for (uint64_t word; text.length - at >= sizeof word; at += sizeof word) {
+        memcpy(&word, text.at + at, sizeof word);
+        if ((word | (word - 0x20 * ones) | (word + ones)) & tops)
+            break;
+    }
+    while (at < text.length && text.at[at] >= 0x20 && text.at[at] < 0x7f)
+        at++;
+    return at;
+}
+
 size_t rush_unicode_count(rush_text text)
 {
     size_t count = 0;

@@ -10,6 +10,8 @@
 int32_t rush_unicode_at(rush_text text, size_t at, size_t *length);
 /* Code points in the text, as far as it is UTF-8. */
 size_t rush_unicode_count(rush_text text);
+/* Where the next byte stands that is not a printing one of ASCII, from `at` on; else the text's length. */
+size_t rush_unicode_pass_plain(rush_text text, size_t at);
 /* A character that a text shown to a person must not hold: C0 and C1 controls but tab and line
  * feed, and the marks that reverse, isolate or hide text. */
 bool rush_unicode_hostile(int32_t character);

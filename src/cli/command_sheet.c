@@ -109,7 +109,7 @@ static int run_sheet(const void *given, char **words, int count)
     (void)words;
     if (count)
         return command_takes_no_words(&command_sheet);
-    rush_key *key = input_key_for_command(settings->key, &status);
+    rush_key *key = input_drawn_key_for_command(settings->key, &status);
     if (!key)
         return status;
     status = make(key, settings);

@@ -5,13 +5,14 @@
 #include "rushlight/rushlight.h"
 
 /* Loads a key from a file, from a folder's key.yaml, or a built-in one by its name; NULL: the one that
- * is built in for want of another. "-" is standard input. What is wrong is in the diagnostics. */
-rush_key *input_key(const char *name, rush_diagnostics *diagnostics);
-/* The same for `check`: a key with errors too, which is for rush_check alone. */
-rush_key *input_faulty_key(const char *name, rush_diagnostics *diagnostics);
-/* The same for a command: the diagnostics go to standard error, and *status is the exit status when
- * there is no key. */
+ * is built in for want of another. "-" is standard input. Its drawings are not read. What is wrong goes to
+ * standard error, and *status is the exit status when there is no key. */
 rush_key *input_key_for_command(const char *name, int *status);
+/* The same with the drawings. */
+rush_key *input_drawn_key_for_command(const char *name, int *status);
+/* The same for `check`: a key with errors too, which is for rush_check alone. What is wrong is in the
+ * diagnostics. */
+rush_key *input_faulty_key(const char *name, rush_diagnostics *diagnostics);
 /* A whole file; "-" is standard input. NULL, or why it cannot be read. */
 const char *input_whole(const char *name, rush_buffer *text);
 /* The language of --language; false, and said on standard error, when the key does not have it. */

@@ -155,17 +155,12 @@ static rush_key *load_named(const char *name, key_loader *load, rush_diagnostics
     return key;
 }
 
-rush_key *input_key(const char *name, rush_diagnostics *diagnostics)
-{
-    return load_named(name, rush_key_load, diagnostics);
-}
-
 rush_key *input_faulty_key(const char *name, rush_diagnostics *diagnostics)
 {
     return load_named(name, rush_key_load_to_check, diagnostics);
 }
 
-rush_key *input_key_for_command(const char *name, int *status)
+static rush_key *load_for_command(const char *name, key_loader *load, int *status)
 {
     rush_diagnostics *diagnostics = rush_diagnostics_new();
     *status = EXIT_KEY;
@@ -173,13 +168,23 @@ rush_key *input_key_for_command(const char *name, int *status)
         *status = output_no_memory();
         return NULL;
     }
-    rush_key *key = input_key(name, diagnostics);
+    rush_key *key = load_named(name, load, diagnostics);
     if (!key && rush_diagnostics_out_of_memory(diagnostics))
         *status = EXIT_FAULT;
     if (!key)
         output_diagnostics(diagnostics);
     rush_diagnostics_free(diagnostics);
     return key;
+}
+
+rush_key *input_key_for_command(const char *name, int *status)
+{
+    return load_for_command(name, rush_key_load_undrawn, status);
+}
+
+rush_key *input_drawn_key_for_command(const char *name, int *status)
+{
+    return load_for_command(name, rush_key_load, status);
 }
 
 bool input_language(const rush_key *key, const char *name, uint32_t *language)

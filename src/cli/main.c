@@ -5,6 +5,9 @@
  * Only src/cli opens files, prints, asks the terminal and sets the exit status. */
 #include <signal.h>
 #include <string.h>
+#ifdef __GLIBC__
+#include <malloc.h>
+#endif
 
 #include "command.h"
 #include "output.h"
@@ -75,6 +78,10 @@ int main(int argc, char **argv)
     /* A reader that has gone, a file that may grow no further: writing fails, and is reported. */
     signal(SIGPIPE, SIG_IGN);
     signal(SIGXFSZ, SIG_IGN);
+#ifdef __GLIBC__
+    /* glibc: what is large is the system's again as soon as it is freed, and takes no memory before it is used. */
+    mallopt(M_MMAP_THRESHOLD, 128 * 1024);
+#endif
     if (argc < 2)
         return usage_error(NULL);
     if (strcmp(argv[1], "--help") == 0 || strcmp(argv[1], "-h") == 0)

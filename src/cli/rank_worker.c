@@ -13,6 +13,11 @@ struct rank_worker {
     rank_tally tally;
 };
 
+static bool shows_looks(const rank_settings *settings)
+{
+    return settings->next && settings->out != OUT_DARWIN_CORE;
+}
+
 rank_worker *rank_worker_new(const rank_plan *plan)
 {
     rank_worker *worker = calloc(1, sizeof *worker);
@@ -21,9 +26,10 @@ rank_worker *rank_worker_new(const rank_plan *plan)
     worker->plan = plan;
     worker->sighting = rush_sighting_new(plan->key);
     worker->ranker = rush_ranker_new(plan->key);
-    worker->adviser = rush_adviser_new(plan->key);
+    bool looks = shows_looks(plan->settings);
+    worker->adviser = looks ? rush_adviser_new(plan->key) : NULL;
     worker->diagnostics = rush_diagnostics_new();
-    if (worker->sighting && worker->ranker && worker->adviser && worker->diagnostics)
+    if (worker->sighting && worker->ranker && (worker->adviser || !looks) && worker->diagnostics)
         return worker;
     rank_worker_free(worker);
     return NULL;
@@ -105,8 +111,7 @@ static void rank_row(rank_worker *worker, const rush_line *line, row_batch *batc
                           .line = line->number,
                           .top = settings->top,
                           .language = worker->plan->language};
-    bool shows_looks = settings->next && settings->out != OUT_DARWIN_CORE;
-    if (shows_looks && !ranking->nothing_fits) {
+    if (worker->adviser && !ranking->nothing_fits) {
         result.looks = rush_look_next(worker->adviser, ranking, NULL, &result.look_count);
         if (result.look_count > settings->next)
             result.look_count = settings->next;

@@ -29,7 +29,7 @@ void rush_source_init(rush_source *source, rush_arena *arena, const char *name, 
     RUSH_LIST(uint32_t) lines = {0};
     bool marked = text.length >= 3 && memcmp(text.at, "\xef\xbb\xbf", 3) == 0;
     *RUSH_PUSH(arena, &lines) = marked ? 3 : 0; /* a byte order mark is no column */
-    for (size_t at = lines.items[0]; at < text.length;) {
+    for (size_t at = lines.items[0]; (at = rush_unicode_pass_plain(text, at)) < text.length;) {
         size_t length = break_at(text, at);
         at += length ? length : 1;
         if (length)

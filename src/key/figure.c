@@ -119,7 +119,7 @@ const rush_figure *rush_load_figure(rush_loader *loader, rush_node node)
             return NULL;
         }
     }
-    if (!good_name(loader, draft.file))
+    if (!good_name(loader, draft.file) || loader->manner == RUSH_LOAD_UNDRAWN)
         return NULL;
     const rush_figure_file *file = find_file(loader, draft.file);
     if (!file || !file->good)

@@ -119,12 +119,17 @@ typedef struct whole_load {
     bool good;
 } whole_load;
 
-/* The tapes are half as large as the files. */
+/* The texts, and the tapes, which are half as large: all that stays of them is copied. */
 static void forget_places(rush_key *key)
 {
     key->root.tree = NULL;
-    for (rush_key_file *file = key->files; file; file = file->next)
+    for (rush_key_file *file = key->files; file; file = file->next) {
+        rush_buffer_free(&file->text);
         rush_buffer_free(&file->tape);
+        file->source.text = (rush_text){"", 0};
+        file->source.doubtful_count = 0;
+        file->source.lines = NULL; /* from now on every place is the first of the file */
+    }
 }
 
 static bool run_steps(rush_loader *loader, const rush_key_files *files)
@@ -148,10 +153,11 @@ static bool run_steps(rush_loader *loader, const rush_key_files *files)
     rush_unknown_names_told(loader);
     loader->key->faulty = rush_diagnostics_faults(loader->list) > faults_before;
     loader->key->incomplete = loader->incomplete;
-    if (loader->key->faulty && !loader->to_check)
+    bool to_check = loader->manner == RUSH_LOAD_TO_CHECK;
+    if (loader->key->faulty && !to_check)
         return false;
     rush_key_take_digest(loader->key);
-    if (!loader->to_check)
+    if (!to_check)
         forget_places(loader->key);
     rush_arena_free(&loader->scratch);
     if (rush_model_compile(loader->key, loader->arena, &loader->scratch))
@@ -168,7 +174,7 @@ static void load(void *with)
     whole->good = run_steps(&whole->loader, whole->files);
 }
 
-static rush_key *load_key(const rush_key_files *files, bool to_check,
+static rush_key *load_key(const rush_key_files *files, rush_load_manner manner,
                           rush_diagnostics *diagnostics)
 {
     rush_key *key = calloc(1, sizeof *key);
@@ -177,9 +183,7 @@ static rush_key *load_key(const rush_key_files *files, bool to_check,
         return NULL;
     }
     whole_load whole = {
-        {.key = key, .arena = &key->arena, .list = diagnostics, .to_check = to_check},
-        files,
-        false};
+        {.key = key, .arena = &key->arena, .list = diagnostics, .manner = manner}, files, false};
     if (!rush_arena_guard(&key->arena, load, &whole)) {
         rush_diagnose_out_of_memory(diagnostics);
         whole.good = false;
@@ -194,10 +198,15 @@ static rush_key *load_key(const rush_key_files *files, bool to_check,
 
 rush_key *rush_key_load(const rush_key_files *files, rush_diagnostics *diagnostics)
 {
-    return load_key(files, false, diagnostics);
+    return load_key(files, RUSH_LOAD_WHOLE, diagnostics);
+}
+
+rush_key *rush_key_load_undrawn(const rush_key_files *files, rush_diagnostics *diagnostics)
+{
+    return load_key(files, RUSH_LOAD_UNDRAWN, diagnostics);
 }
 
 rush_key *rush_key_load_to_check(const rush_key_files *files, rush_diagnostics *diagnostics)
 {
-    return load_key(files, true, diagnostics);
+    return load_key(files, RUSH_LOAD_TO_CHECK, diagnostics);
 }

@@ -43,6 +43,13 @@ typedef struct rush_unknown {
     uint32_t places;
 } rush_unknown;
 
+/* What a key is loaded for. */
+typedef enum rush_load_manner {
+    RUSH_LOAD_WHOLE,
+    RUSH_LOAD_UNDRAWN, /* without its drawings */
+    RUSH_LOAD_TO_CHECK /* for rush_check: wanted with its places, and with faults too */
+} rush_load_manner;
+
 typedef struct rush_loader {
     rush_key *key;
     rush_arena *arena;
@@ -68,10 +75,9 @@ typedef struct rush_loader {
     double
         *weights; /* of the trait that is read: one number a state, of the character with most */
     size_t recovered; /* faults that lost nothing, or nothing but what is marked as lost */
-    bool to_check;    /* the key is for rush_check: wanted with its places, and with faults too */
-    bool incomplete;  /* a part of the key could not be read at all */
-    rush_table marks; /* where each name in key->names stands: an index into `mark_list` */
-    RUSH_LIST(rush_mark) mark_list;
+    rush_load_manner manner;
+    bool incomplete;            /* a part of the key could not be read at all */
+    RUSH_LIST(rush_mark) marks; /* where each name in key->names stands, by its order */
 } rush_loader;
 
 /* load.c: a file as diagnostics call it, beside the key file; NULL: that itself. */

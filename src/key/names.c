@@ -7,6 +7,18 @@ static bool cannot_be_answered(rush_text name)
     return name.length == 1 && (name.at[0] == '-' || name.at[0] == '?');
 }
 
+/* Where the name of this order stands: here, when it has not been met before. */
+static rush_mark mark_of(rush_loader *loader, uint32_t order, rush_mark here)
+{
+    if (order < loader->marks.count)
+        return loader->marks.items[order];
+    while (loader->marks.count < order)
+        RUSH_PUSH(&loader->scratch,
+                  &loader->marks); /* of names that were added without a place */
+    *RUSH_PUSH(&loader->scratch, &loader->marks) = here;
+    return here;
+}
+
 void rush_load_name(rush_loader *loader, uint32_t scope, rush_text name, uint32_t thing,
                     rush_mark mark, rush_slug slug, const char *what)
 {
@@ -23,11 +35,10 @@ void rush_load_name(rush_loader *loader, uint32_t scope, rush_text name, uint32_
         return;
     }
     rush_text key = {folded, length};
-    uint32_t stands = rush_table_add(loader->arena, &loader->key->names, scope, key, thing);
-    uint32_t first =
-        rush_table_add(&loader->scratch, &loader->marks, scope, key, loader->mark_list.count);
-    if (first == loader->mark_list.count)
-        *RUSH_PUSH(&loader->scratch, &loader->mark_list) = mark;
+    const rush_table_entry *entry =
+        rush_table_put(loader->arena, &loader->key->names, scope, key, thing);
+    uint32_t stands = entry->value;
+    rush_mark other = mark_of(loader, entry->order, mark);
     bool told =
         mark.source && rush_diagnosed(loader->list, RUSH_REPEATED_FIELD, mark.source, mark.span);
     if (stands == thing || told)
@@ -35,7 +46,6 @@ void rush_load_name(rush_loader *loader, uint32_t scope, rush_text name, uint32_
     rush_diagnostic *made =
         rush_diagnose(loader->list, slug, mark.source, mark.span,
                       "another %s is called '%.*s' too", what, (int)name.length, name.at);
-    rush_mark other = loader->mark_list.items[first];
     if (other.source)
         rush_diagnose_other(loader->list, made, other.source, other.span,
                             "the other one is here");

@@ -69,10 +69,12 @@ static bool clean(rush_mender *mender)
     unsigned found = 0;
     rush_text text = mender->source->text;
     size_t length;
-    for (size_t at = mender->source->lines[0]; at < text.length && found < SHOWN; at += length) {
-        unsigned char byte = (unsigned char)text.at[at];
+    for (size_t at = mender->source->lines[0]; found < SHOWN; at += length) {
+        at = rush_unicode_pass_plain(text, at);
+        if (at >= text.length)
+            break;
         length = 1;
-        if ((byte >= 0x20 && byte < 0x7f) || byte == '\n' || byte == '\t' || byte == '\r')
+        if (text.at[at] == '\n' || text.at[at] == '\t' || text.at[at] == '\r')
             continue;
         int32_t c = rush_unicode_at(text, at, &length);
         bool line_break = c == 0x85 || c == 0x2028 || c == 0x2029;
@@ -261,6 +263,7 @@ static void forget_names(tree_reader *reader, uint32_t count)
     while (wanted < 2 * count)
         wanted *= 2;
     if (wanted > names->room) {
+        rush_arena_give_back(reader->arena, names->places, names->room * sizeof *names->places);
         names->places = rush_arena_zeroed(reader->arena, wanted, sizeof *names->places);
         names->room = wanted;
     } else {
@@ -390,6 +393,8 @@ static void read_once(tree_reader *reader)
     bool memory = rush_arena_guard(reader->arena, read_events, reader);
     yaml_event_delete(&reader->event);
     yaml_parser_delete(&reader->parser);
+    rush_arena_give_back(reader->arena, reader->names.places,
+                         reader->names.room * sizeof *reader->names.places);
     if (!memory)
         rush_arena_escape(mender->arena);
 }

@@ -61,6 +61,7 @@ static void grow(rush_arena *arena, rush_trait_pool *pool)
         if (old.places[i].trait)
             pool->places[at] = old.places[i];
     }
+    rush_arena_give_back(arena, old.places, old.capacity * sizeof *old.places);
 }
 
 const rush_trait *rush_share_trait(rush_arena *arena, rush_arena *scratch, rush_trait_pool *pool,

@@ -267,6 +267,9 @@ static void reserve_taxa(rush_loader *loader)
             loader->taxa.capacity += rush_node_children(taxa) / 2;
     }
     loader->taxa.items = RUSH_ARRAY(loader->arena, rush_taxon, loader->taxa.capacity);
+    loader->taxon_drafts.capacity = loader->taxa.capacity;
+    loader->taxon_drafts.items =
+        RUSH_ARRAY(&loader->scratch, rush_taxon_draft, loader->taxa.capacity);
 }
 
 void rush_load_taxa(rush_loader *loader)
