@@ -1,7 +1,7 @@
 #!/bin/sh
 # Installs what is missing on a Debian machine to build and test rushlight; more packages may be named.
 # As root with apt-get, else through sudo; without either it says what to install.
-packages="cmake gcc libc6-dev make pkg-config libyaml-dev libexpat1-dev libmd-dev libjansson-dev libcsv-dev libedit-dev libutf8proc-dev libcmocka-dev python3 python3-jsonschema python3-yaml $*"
+packages="cmake gcc libc6-dev make pkg-config libyaml-dev libexpat1-dev libjansson-dev libcsv-dev libedit-dev libutf8proc-dev libcmocka-dev nettle-dev python3 python3-jsonschema python3-yaml $*"
 missing=""
 for package in $packages; do
     dpkg-query -W -f '${Status}' "$package" 2>/dev/null | grep -q 'ok installed' || missing="$missing $package"

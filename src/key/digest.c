@@ -1,18 +1,18 @@
 #include "key/key.h"
 
-#include <sha256.h>
+#include <nettle/sha2.h>
 
 /* FIPS 180-4. A record names the key's text by this, so that a verifier can tell whether the key that
  * they hold is the one that was used. */
 void rush_key_take_digest(rush_key *key)
 {
     static const char digits[] = "0123456789abcdef";
-    uint8_t digest[SHA256_DIGEST_LENGTH];
-    SHA256_CTX context;
-    SHA256_Init(&context);
+    uint8_t digest[SHA256_DIGEST_SIZE];
+    struct sha256_ctx context;
+    sha256_init(&context);
     for (const rush_key_file *file = key->files; file; file = file->next)
-        SHA256_Update(&context, (const uint8_t *)file->text.bytes, file->text.length);
-    SHA256_Final(digest, &context);
+        sha256_update(&context, file->text.length, (const uint8_t *)file->text.bytes);
+    sha256_digest(&context, sizeof digest, digest);
     for (size_t i = 0; i < sizeof digest; i++) {
         key->digest[2 * i] = digits[digest[i] >> 4];
         key->digest[2 * i + 1] = digits[digest[i] & 15];

@@ -39,7 +39,7 @@ This is the library that programs run with.")
 set(CPACK_DEBIAN_DEVELOPMENT_PACKAGE_NAME librushlight-dev)
 set(CPACK_DEBIAN_DEVELOPMENT_PACKAGE_SECTION libdevel)
 set(CPACK_DEBIAN_DEVELOPMENT_PACKAGE_DEPENDS
-    "${library} (= ${PROJECT_VERSION}), libcsv-dev, libexpat1-dev, libjansson-dev, libmd-dev, libutf8proc-dev, libyaml-dev")
+    "${library} (= ${PROJECT_VERSION}), libcsv-dev, libexpat1-dev, libjansson-dev, libutf8proc-dev, libyaml-dev, nettle-dev")
 set(CPACK_DEBIAN_DEVELOPMENT_DESCRIPTION "${about}
 These are the headers, the static library, and the files by which CMake and
 pkg-config find them.")
