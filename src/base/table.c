@@ -25,65 +25,70 @@ uint32_t rush_table_hash(uint32_t scope, rush_text name)
     return (uint32_t)hash;
 }
 
-static rush_table_entry *slot(const rush_table *table, uint32_t scope, rush_text name,
-                              uint32_t hash)
+/* Where the name's number stands, or would. */
+static uint32_t *slot(const rush_table *table, uint32_t scope, rush_text name, uint32_t hash)
 {
     for (uint32_t at = hash;; at++) {
-        rush_table_entry *entry = &table->entries[at & (table->capacity - 1)];
-        if (!entry->name)
-            return entry;
-        if (entry->hash == hash && entry->scope == scope && entry->length == name.length &&
-            (!name.length || memcmp(entry->name, name.at, name.length) == 0))
-            return entry;
+        uint32_t *place = &table->slots[at & (table->slot_count - 1)];
+        if (!*place)
+            return place;
+        const rush_table_entry *item = &table->items[*place - 1];
+        if (item->hash == hash && item->scope == scope && item->length == name.length &&
+            (!name.length || memcmp(item->name, name.at, name.length) == 0))
+            return place;
     }
 }
 
-static void grow(rush_arena *arena, rush_table *table)
+static void add_slots(rush_arena *arena, rush_table *table)
 {
-    rush_table old = *table;
-    table->capacity = old.capacity ? old.capacity * 2 : 64;
-    table->entries = RUSH_ARRAY(arena, rush_table_entry, table->capacity);
-    for (uint32_t i = 0; i < old.capacity; i++) {
-        const rush_table_entry *entry = &old.entries[i];
-        if (entry->name)
-            *slot(table, entry->scope, (rush_text){entry->name, entry->length}, entry->hash) =
-                *entry;
+    uint32_t before = table->slot_count, *old = table->slots;
+    table->slots = RUSH_ARRAY(arena, uint32_t, before ? before * 2 : 64);
+    table->slot_count = before ? before * 2 : 64;
+    rush_arena_give_back(arena, old, before * sizeof *old);
+    for (uint32_t i = 0; i < table->count; i++) {
+        uint32_t at = table->items[i].hash;
+        while (table->slots[at & (table->slot_count - 1)])
+            at++;
+        table->slots[at & (table->slot_count - 1)] = i + 1;
     }
-    rush_arena_give_back(arena, old.entries, old.capacity * sizeof *old.entries);
 }
 
-const rush_table_entry *rush_table_put(rush_arena *arena, rush_table *table, uint32_t scope,
-                                       rush_text name, uint32_t value)
+uint32_t rush_table_put(rush_arena *arena, rush_table *table, uint32_t scope, rush_text name,
+                        uint32_t value)
 {
-    if (table->count >= table->capacity / 2)
-        grow(arena, table);
-    uint32_t hash = rush_table_hash(scope, name);
-    rush_table_entry *entry = slot(table, scope, name, hash);
-    if (!entry->name) {
-        *entry = (rush_table_entry){rush_arena_copy(arena, name),
-                                    (uint32_t)name.length,
-                                    scope,
-                                    value,
-                                    hash,
-                                    table->count};
-        table->count++;
+    if (table->count >= table->slot_count / 2)
+        add_slots(arena, table);
+    uint32_t hash = rush_table_hash(scope, name), *place = slot(table, scope, name, hash);
+    if (!*place) {
+        const char *copy = rush_arena_copy(arena, name);
+        *RUSH_PUSH(arena, table) =
+            (rush_table_entry){copy, (uint32_t)name.length, scope, value, hash};
+        *place = table->count;
     }
-    return entry;
+    return *place - 1;
 }
 
 uint32_t rush_table_add(rush_arena *arena, rush_table *table, uint32_t scope, rush_text name,
                         uint32_t value)
 {
-    return rush_table_put(arena, table, scope, name, value)->value;
+    uint32_t at = rush_table_put(arena, table, scope, name, value);
+    return table->items[at].value;
+}
+
+void rush_table_clear(rush_table *table)
+{
+    if (table->count)
+        memset(table->slots, 0, table->slot_count * sizeof *table->slots);
+    table->count = 0;
 }
 
 bool rush_table_find(const rush_table *table, uint32_t scope, rush_text name, uint32_t *value)
 {
-    if (!table->capacity)
+    if (!table->slot_count)
         return false;
-    const rush_table_entry *entry = slot(table, scope, name, rush_table_hash(scope, name));
-    if (!entry->name)
+    uint32_t place = *slot(table, scope, name, rush_table_hash(scope, name));
+    if (!place)
         return false;
-    *value = entry->value;
+    *value = table->items[place - 1].value;
     return true;
 }

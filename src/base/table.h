@@ -7,22 +7,25 @@
 #include "base/arena.h"
 
 typedef struct rush_table_entry {
-    const char *name; /* NULL: empty */
+    const char *name;
     uint32_t length, scope, value, hash;
-    uint32_t order; /* how many were added before */
 } rush_table_entry;
 
 typedef struct rush_table {
-    rush_table_entry *entries;
-    uint32_t count, capacity; /* a power of two, or 0 */
+    rush_table_entry *items; /* in the order in which they were added */
+    uint32_t count, capacity;
+    uint32_t *slots;     /* by hash: one more than the place of an item, or 0 */
+    uint32_t slot_count; /* a power of two, or 0 */
 } rush_table;
 
 /* Adds unless the scope has the name already; returns the value that stands there afterwards. */
 uint32_t rush_table_add(rush_arena *arena, rush_table *table, uint32_t scope, rush_text name,
                         uint32_t value);
-/* The same; what it returns may be read until the next one is added. */
-const rush_table_entry *rush_table_put(rush_arena *arena, rush_table *table, uint32_t scope,
-                                       rush_text name, uint32_t value);
+/* The same; returns its place among the items. */
+uint32_t rush_table_put(rush_arena *arena, rush_table *table, uint32_t scope, rush_text name,
+                        uint32_t value);
+/* Takes all names out; the memory is kept. */
+void rush_table_clear(rush_table *table);
 /* Multiplicative (Knuth, The Art of Computer Programming 3, 6.4: by the golden ratio), eight bytes at a time. */
 uint32_t rush_table_hash(uint32_t scope, rush_text name);
 /* False when the scope does not have the name. */

@@ -302,10 +302,7 @@ bool rush_mixture_next(rush_mixture_parts *parts, uint32_t *profile, double *wei
 static void forget(column_draft *draft)
 {
     draft->profiles.count = draft->mixtures.count = 0;
-    if (draft->contents.count)
-        memset(draft->contents.entries, 0,
-               draft->contents.capacity * sizeof *draft->contents.entries);
-    draft->contents.count = 0;
+    rush_table_clear(&draft->contents);
     draft->whole_mixture = RUSH_NONE;
 }
 

@@ -35,10 +35,9 @@ void rush_load_name(rush_loader *loader, uint32_t scope, rush_text name, uint32_
         return;
     }
     rush_text key = {folded, length};
-    const rush_table_entry *entry =
-        rush_table_put(loader->arena, &loader->key->names, scope, key, thing);
-    uint32_t stands = entry->value;
-    rush_mark other = mark_of(loader, entry->order, mark);
+    uint32_t at = rush_table_put(loader->arena, &loader->key->names, scope, key, thing);
+    uint32_t stands = loader->key->names.items[at].value;
+    rush_mark other = mark_of(loader, at, mark);
     bool told =
         mark.source && rush_diagnosed(loader->list, RUSH_REPEATED_FIELD, mark.source, mark.span);
     if (stands == thing || told)
