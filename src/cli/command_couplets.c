@@ -44,9 +44,9 @@ static const char examples[] =
     "  rushlight couplets --taxa pond.txt --out markdown >key.md\n";
 
 static const char more[] =
-    "Whoever reads each couplet rightly ends at the right name: an insect that can be seen in two ways\n"
-    "goes both ways, so that a name may stand in several places. What under a tenth of a form's insects\n"
-    "show is not followed. Couplets that are easy and seldom misread come first. What cannot be told\n"
+    "Whoever reads each couplet rightly ends at the right name: what can be seen in two ways\n"
+    "goes both ways, so that a name may stand in several places. What under a tenth of a form\n"
+    "shows is not followed. Couplets that are easy and seldom misread come first. What cannot be told\n"
     "ends as a group, with what would tell it.\n";
 
 static void write(const couplets_settings *settings, const rush_couplets *couplets,

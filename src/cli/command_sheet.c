@@ -52,7 +52,7 @@ static const char examples[] =
     "  rushlight sheet --where 'month: May' --no-couplets --out text\n";
 
 static const char more[] =
-    "Print the HTML file at 100 %, on A4: the bars of size are then as long as the insects, which the ruler\n"
+    "Print the HTML file at 100 %, on A4: the bars of size are then as long as in life, which the ruler\n"
     "on it lets you check. It needs no network and runs no script. Names and words of the key are in the\n"
     "language that is asked for, as far as the key has them; what the sheet itself says is English, and is\n"
     "marked as such for those who have it read aloud. Each sheet says what to take care of; local law and\n"

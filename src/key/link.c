@@ -232,10 +232,14 @@ static void check_expected_forms(rush_loader *loader, const leaf_order *order)
         bool known = !there && !loader->taxon_drafts.items[worked->expect].doubtful;
         if (!there && !known)
             rush_diagnose_follows(loader->list);
-        if (known)
+        if (!known)
+            continue;
+        rush_diagnostic *made =
             rush_diagnose(loader->list, RUSH_UNKNOWN_STATE, mark.source, mark.span,
                           "'%s' has no form '%s' to expect",
                           loader->taxa.items[worked->expect].name, worked->form);
+        rush_diagnose_help(loader->list, made,
+                           "name a form of that taxon itself, or leave 'form:' out; a group has none");
     }
 }
 

@@ -38,7 +38,7 @@ static bool read_file(rush_loader *loader, const rush_key_files *files, const ch
     if (problem) {
         rush_diagnostics_note(
             loader->list, RUSH_CANNOT_OPEN, shown, problem,
-            "give --key the path of a key file, or of a folder with a key.yaml");
+            "a key is named by the path of its file, or of a folder with a key.yaml in it");
         return false;
     }
     rush_source_init(&file->source, loader->arena, shown,

@@ -122,7 +122,7 @@ static void write_view(const rush_apart *apart, const rush_apart_view *view, uin
                        rush_buffer *buffer)
 {
     rush_buffer words = {0};
-    rush_buffer_format(buffer, "\n%s\n", rush_words_sexes(view->sex));
+    rush_buffer_format(buffer, "\n%s\n", rush_words_sexes(apart->key, view->sex));
     for (uint32_t m = 0; m < view->mark_count; m++)
         write_mark(apart, &view->marks[m], m + 1, language, buffer);
     if (!view->mark_count)
@@ -167,7 +167,7 @@ void rush_report_apart_text(const rush_apart *apart, uint32_t language, rush_buf
     if (!needs_hand(apart))
         return;
     rush_buffer_string(&words,
-                       "Hold an insect only gently, only when needed and where it is permitted: "
+                       "Hold an animal only gently, only when needed and where it is permitted: "
                        "some species are protected by law and may be handled only under "
                        "licence.");
     write_paragraph(0, &words, buffer);
@@ -190,7 +190,7 @@ void rush_report_hard_pairs_text(const rush_key *key, const rush_hard_pair *pair
         rush_buffer_string(&words, " and ");
         rush_words_taxon(key, pairs[i].other, language, &words);
         if (pairs[i].sex != RUSH_SEX_ANY)
-            rush_buffer_format(&words, ", %s", rush_words_sexes(pairs[i].sex));
+            rush_buffer_format(&words, ", %s", rush_words_sexes(key, pairs[i].sex));
         rush_words_wrap_part(&words, 14, RUSH_TEXT_COLUMNS, buffer);
         rush_buffer_byte(buffer, '\n');
     }

@@ -2,9 +2,20 @@
 
 #include "report/words.h"
 
-const char *rush_words_sexes(rush_sex sex)
+bool rush_words_has_sexes(const rush_key *key)
 {
-    return sex == RUSH_SEX_MALE ? "males" : sex == RUSH_SEX_FEMALE ? "females" : "both sexes";
+    for (uint32_t f = 0; f < rush_key_form_count(key); f++)
+        if (rush_key_form(key, f)->sex != RUSH_SEX_ANY)
+            return true;
+    return false;
+}
+
+const char *rush_words_sexes(const rush_key *key, rush_sex sex)
+{
+    return sex == RUSH_SEX_MALE        ? "males"
+           : sex == RUSH_SEX_FEMALE    ? "females"
+           : rush_words_has_sexes(key) ? "both sexes"
+                                       : "all";
 }
 
 /* How often, from the weight of a state; NULL: too seldom to be told. */

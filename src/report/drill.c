@@ -350,7 +350,7 @@ static void write_help(const rush_drill_reply *reply, const rush_screen *screen,
         ("Name it: a common or a scientific name, or its beginning. The name of a group is told "
          "right or wrong and costs nothing."),
         "Enter: one mark more; hint: the mark that tells most; marks: all so far",
-        "give up: tell me; why: the last insect again, with all its marks",
+        "give up: tell me; why: the last one again, with all its marks",
         "quit: end, with the score", "How to look:"};
     uint32_t from = reply->mark_count > TIPS ? reply->mark_count - TIPS : 0;
     for (size_t i = 0; i < sizeof lines / sizeof *lines; i++)
@@ -412,9 +412,8 @@ void rush_report_drill(const rush_drill_reply *reply, const rush_screen *screen,
         break;
     case RUSH_DRILL_WHY:
         if (!reply->outcome)
-            rush_screen_string(screen, 2,
-                               "No insect has been named yet. hint: the mark that tells most.",
-                               buffer);
+            rush_screen_string(
+                screen, 2, "Nothing has been named yet. hint: the mark that tells most.", buffer);
         break;
     case RUSH_DRILL_NO_MORE:
         rush_screen_string(screen, 2,

@@ -154,18 +154,18 @@ void rush_words_lengths(const rush_couplets *couplets, rush_buffer *buffer)
         return;
     rush_buffer_string(buffer, "; to a name ");
     rush_buffer_decimal(buffer, couplets->mean, 1);
-    rush_buffer_string(buffer, " on average over the insects that are met, ");
+    rush_buffer_string(buffer, " on average over all that is met, ");
     rush_buffer_decimal(buffer, couplets->mean_alike, 1);
     rush_buffer_format(buffer, " over the taxa, %u at most", couplets->greatest);
     if (couplets->grouped > 0) {
         rush_buffer_string(buffer, "; ");
         rush_words_percent(couplets->grouped, buffer);
-        rush_buffer_string(buffer, " of the insects end in a group");
+        rush_buffer_string(buffer, " of it ends in a group");
     }
     if (couplets->strayed >= 0.0005) {
         rush_buffer_string(buffer, "; ");
         rush_words_percent(couplets->strayed, buffer);
         rush_buffer_string(buffer,
-                           " show something on the way that is too rare to be followed here");
+                           " shows something on the way that is too rare to be followed here");
     }
 }

@@ -114,10 +114,10 @@ static void add_head(rush_sheet *sheet)
     rush_build_paragraph(builder, RUSH_BLOCK_PARAGRAPH, rush_build_taken(builder));
     rush_build_paragraph(
         builder, RUSH_BLOCK_CAUTION,
-        "Take care. Stay where the bank is firm and somebody can see you; children beside an adult. No "
-        "insect is worth a risk at the water's edge. Look and photograph first. Net or hold an insect "
-        "only where that is permitted, only when needed, gently, and let it go where it was. Some species "
-        "and places are protected by law and want a licence. Local law, the owner's leave and licensed "
+        "Take care. Stay where the ground is firm and somebody can see you; children beside an adult. No "
+        "find is worth a risk, least of all at the water's edge. Look and photograph first. Net, hold or "
+        "pick only where that is permitted, only when needed, gently, and let animals go where they were. Some "
+        "species and places are protected by law and want a licence. Local law, the owner's leave and licensed "
         "practice come first.");
     rush_picture_list ruler = {0};
     rush_picture picture = rush_sheet_ruler(sheet);
@@ -139,6 +139,8 @@ static void add_credit(rush_sheet *sheet, const char *what, rush_words credit, r
         return;
     rush_build_say(&wording, what);
     rush_tell(&wording.teller, credit);
+    bool ended = made[0] && strchr(".!?", made[strlen(made) - 1]);
+    rush_build_say(&wording, made[0] && may[0] && !ended ? "." : "");
     rush_build_say(&wording, made[0] && may[0] ? " Licence: " : may[0] ? "Licence: " : "");
     rush_tell(&wording.teller, licence);
     RUSH_PUSH(sheet->builder.arena, cells)->words = rush_build_worded(&wording);

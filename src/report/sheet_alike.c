@@ -58,7 +58,7 @@ static void add_view(rush_sheet *sheet, const rush_apart_view *view)
     RUSH_PUSH(builder->arena, &cells)->words = rush_build_phrase(builder, "right by it alone");
     for (uint32_t m = 0; m < view->mark_count; m++)
         add_mark(sheet, &view->marks[m], &cells);
-    rush_buffer_format(&builder->words, "%s: ", rush_words_sexes(view->sex));
+    rush_buffer_format(&builder->words, "%s: ", rush_words_sexes(apart->key, view->sex));
     rush_words_safety(apart, view, &builder->words);
     const char *caption = rush_build_taken(builder);
     rush_phrase words = rush_build_phrase(builder, caption);

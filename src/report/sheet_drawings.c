@@ -20,10 +20,15 @@ static bool asks(const rush_sheet *sheet, uint32_t character)
     return false;
 }
 
+/* A number has one drawing, of how to measure it; other characters have one a state. */
 static void add_character(rush_sheet *sheet, uint32_t at)
 {
     const rush_character *character = rush_key_character(sheet->key, at);
     rush_picture_list pictures = {0};
+    if (character->figure) {
+        rush_picture picture = rush_sheet_drawing(sheet, character->figure, DRAWING_MM);
+        *RUSH_PUSH(sheet->builder.arena, &pictures) = picture;
+    }
     for (uint32_t s = 0; s < character->state_count; s++) {
         if (!character->states[s].figure || !rush_sheet_showing(sheet, at, s))
             continue;
@@ -33,7 +38,7 @@ static void add_character(rush_sheet *sheet, uint32_t at)
         picture.caption = rush_build_worded(&caption);
         *RUSH_PUSH(sheet->builder.arena, &pictures) = picture;
     }
-    if (pictures.count < 2)
+    if (!pictures.count)
         return;
     rush_wording name = rush_sheet_wording(sheet);
     rush_tell_character(&name.teller, at);
@@ -50,7 +55,7 @@ void rush_sheet_drawings(rush_sheet *sheet)
         "Black is dark, white is pale, and grey is the colour that the words name.");
     uint32_t head = sheet->builder.blocks.count;
     for (uint32_t c = 0; c < rush_key_character_count(sheet->key); c++)
-        if (rush_key_character(sheet->key, c)->kind == RUSH_KIND_STATES && asks(sheet, c))
+        if (asks(sheet, c))
             add_character(sheet, c);
     if (sheet->builder.blocks.count == head)
         sheet->builder.blocks.count = before; /* there is nothing to draw */

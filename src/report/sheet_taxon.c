@@ -2,6 +2,7 @@
 #include <string.h>
 
 #include "report/lead_words.h"
+#include "report/apart_words.h"
 #include "report/sheet.h"
 
 /* The account of a taxon: size, season, marks by sex and form, drawings, where, and who says so. Only what tells it
@@ -210,17 +211,22 @@ static void add_marks(rush_sheet *sheet, account *made, uint32_t leaf)
 {
     static const char *const sexes[] = {"Male", "Female"};
     static const char *const others[] = {"Male, ", "Female, ", "Either sex, "};
+    bool sexed = rush_words_has_sexes(sheet->key);
     const rush_own_marks *own = &sheet->marks->own[leaf];
     for (uint32_t i = 0; i < own->count; i++)
         if (own->characters[i] != made->size)
             sort_mark(sheet, made, own->characters[i]);
-    add_paragraph(sheet, made->form_count > 1 ? "Both sexes" : "Marks", NULL, &made->both);
+    add_paragraph(sheet,
+                  made->form_count < 2 ? "Marks"
+                  : sexed              ? "Both sexes"
+                                       : "All",
+                  NULL, &made->both);
     for (int sex = 0; sex < SEXES; sex++)
         add_paragraph(sheet, sexes[sex], NULL, &made->sexes[sex]);
     for (uint32_t f = 0; f < made->taxon->form_count; f++) {
         const rush_form *form = rush_key_form(sheet->key, made->taxon->first_form + f);
-        add_paragraph(sheet, others[form->sex], form->name ? form->name : "otherwise",
-                      &made->forms[f]);
+        add_paragraph(sheet, sexed ? others[form->sex] : "Form ",
+                      form->name ? form->name : "otherwise", &made->forms[f]);
     }
 }
 
@@ -472,10 +478,11 @@ void rush_sheet_taxa(rush_sheet *sheet)
                        rush_build_phrase(&sheet->builder, "One by one"));
     rush_build_paragraph(
         &sheet->builder, RUSH_BLOCK_PARAGRAPH,
-        "The bar of size is as long as the insect: black up to the least length, black "
+        "The bar of size is as long as in life: black up to the least length, black "
         "and white together up to the greatest. Dark months are those of its season. "
-        "The marks are those that tell it from the others on this sheet, the most telling first: of each "
-        "sex what the usual form shows, of the other forms what differs. What fewer than one in five show is left out.");
+        "The marks are those that tell it from the others on this sheet, the most telling first: what the "
+        "usual form shows, of each sex where they differ, then what differs in other forms. What fewer "
+        "than one in five show is left out.");
     for (uint32_t leaf = 0; leaf < sheet->part->leaf_count; leaf++)
         add_taxon(sheet, leaf);
 }

@@ -58,13 +58,22 @@ static const char *name_of_state(const characters_out *out, const rush_state *st
     return rush_sow_shown_name(out->to.key, state->id, state->label);
 }
 
-/* A label that is the name, in the first language, says nothing more. */
+static bool in_one_language(const characters_out *out, rush_words words)
+{
+    for (uint32_t l = 1; l < rush_sow_languages(&out->to); l++)
+        if (words.in && words.in[l])
+            return false;
+    return true;
+}
+
+/* A label that is the name says nothing more, unless another language has one: that would then stand for it. */
 static void words_cells(characters_out *out, rush_sow_detail_words which, rush_words words,
                         const char *name)
 {
     for (uint32_t l = 0; l < rush_sow_languages(&out->to); l++) {
         const char *text = words.in ? words.in[l] : NULL;
-        bool told = text && !(l == 0 && name && strcmp(text, name) == 0);
+        bool is_name = text && l == 0 && name && strcmp(text, name) == 0;
+        bool told = text && !(is_name && in_one_language(out, words));
         rush_buffer_string(&out->to.cell, told ? text : "");
         end_cell(out, &out->words[which][l]);
     }
