@@ -108,7 +108,7 @@ def judge(what, *words):
         fail(what, "no content security policy")
     if re.search(r"[\u202a-\u202e\u2066-\u2069\x00-\x08\x0b-\x1f]", html):
         fail(what, "a control or reversing character")
-    for caution in ("water's edge", "protected by law", "Net or hold", "Local law"):
+    for caution in ("water's edge", "protected by law", "Net, hold or pick", "Local law"):
         if caution not in " ".join(page.text):
             fail(what, "the caution does not say '%s'" % caution)
     judge_bars(what, html)
