@@ -53,12 +53,37 @@ static const char more[] =
 
 /* ---- names ------------------------------------------------------------------------------------------------ */
 
-/* Without a comma at its end. */
+/* The words cut at their commas, so that several names may stand in one pair of quotation marks; what is between two
+ * commas may be nothing. The words are cut in place; NULL when there is no memory. */
+static char **cut_words(char **words, int *count)
+{
+    size_t pieces = 1;
+    for (int i = 0; i < *count; i++) {
+        pieces++;
+        for (const char *at = words[i]; *at; at++)
+            pieces += *at == ',';
+    }
+    char **cut = malloc(pieces * sizeof *cut);
+    int made = 0;
+    for (int i = 0; cut && i < *count; i++)
+        for (char *at = words[i], *next; at; at = next) {
+            next = strchr(at, ',');
+            if (next)
+                *next++ = '\0';
+            at += strspn(at, " ");
+            for (size_t end = strlen(at); end && at[end - 1] == ' ';)
+                at[--end] = '\0';
+            if (*at)
+                cut[made++] = at;
+        }
+    *count = made;
+    return cut;
+}
+
 static void add_word(const char *word, rush_buffer *name)
 {
-    size_t length = strlen(word);
     rush_buffer_string(name, name->length ? " " : "");
-    rush_buffer_add(name, (rush_text){word, length - (length && word[length - 1] == ',')});
+    rush_buffer_string(name, word);
 }
 
 /* The longest name that begins at words[*at], which then stands behind it; RUSH_NONE when there is none. */
@@ -144,7 +169,8 @@ static bool take_names(const rush_key *key, char **words, int count, uint32_t *t
         }
         uint32_t taxon = take_name(key, words, count, &at);
         if (taxon == RUSH_NONE) {
-            at -= at > 0; /* the genus alone may have been taken for the name */
+            /* A genus, or the first word of a name, may have been taken for the whole. */
+            at -= at > 0 && !strchr(words[at - 1], ' ');
             complain_of_name(key, words + at, count - at);
             return false;
         }
@@ -217,7 +243,9 @@ static int run_apart(const void *given, char **words, int count)
     rush_key *key = input_key_for_command(settings->key, &status);
     if (!key)
         return status;
-    status = run_with_key(key, settings, words, count);
+    char **names = cut_words(words, &count);
+    status = names ? run_with_key(key, settings, names, count) : output_no_memory();
+    free(names);
     rush_key_free(key);
     return status;
 }

@@ -210,7 +210,7 @@ int command_takes_no_words(const rush_command *command)
 {
     rush_buffer text = {0};
     rush_buffer_format(&text,
-                       "rushlight %s: it takes no words, only options\n"
+                       "rushlight %s: it takes no words, only options; name a key with --key\n"
                        "see rushlight %s --help\n",
                        command->name, command->name);
     output_error(&text);
