@@ -47,6 +47,10 @@ typedef struct rush_command {
     const void *defaults; /* settings before any option */
     size_t settings_size;
     int (*run)(const void *settings, char **operands, int count);
+    /* Instead of `run`, of a command that takes no operands and works with one key: */
+    int (*work)(const rush_key *key, const void *settings);
+    size_t key_offset; /* of the key's name, in the settings */
+    bool drawn;        /* its drawings are wanted */
 } rush_command;
 
 extern const rush_command command_ask, command_rank, command_check, command_changes,
@@ -60,8 +64,6 @@ extern const rush_command *const commands[];
 /* options.c. Parses the words behind the command's name into a copy of its defaults and runs it, or
  * prints its help. */
 int command_run(const rush_command *command, char **words, int count);
-/* For a command without operands that was given some: says so; returns EXIT_USAGE. */
-int command_takes_no_words(const rush_command *command);
 void command_help(const rush_command *command, rush_buffer *buffer);
 /* Writes what holds without the option; false when the help of the option says it itself. */
 bool option_default(const rush_option *option, const void *defaults, rush_buffer *buffer);

@@ -292,8 +292,9 @@ static bool can_keep(const char *file)
     return good;
 }
 
-static int ask_with_key(const rush_key *key, ask_settings settings)
+static int ask_with_key(const rush_key *key, const void *given)
 {
+    ask_settings settings = *(const ask_settings *)given;
     rush_sighting *set = NULL;
     char today[DATE_TEXT];
     rush_dialogue_options how = {.rank = {.safe = settings.safe},
@@ -317,21 +318,6 @@ static int ask_with_key(const rush_key *key, ask_settings settings)
     return status;
 }
 
-static int run_ask(const void *given, char **words, int count)
-{
-    const ask_settings *settings = given;
-    int status;
-    (void)words;
-    if (count)
-        return command_takes_no_words(&command_ask);
-    rush_key *key = input_key_for_command(settings->key, &status);
-    if (!key)
-        return status;
-    status = ask_with_key(key, *settings);
-    rush_key_free(key);
-    return status;
-}
-
 const rush_command command_ask = {
     .name = "ask",
     .summary = "prompts beside the water, one character at a time",
@@ -342,5 +328,6 @@ const rush_command command_ask = {
     .option_count = COUNT(options),
     .defaults = &defaults,
     .settings_size = sizeof defaults,
-    .run = run_ask,
+    .work = ask_with_key,
+    .key_offset = offsetof(ask_settings, key),
 };

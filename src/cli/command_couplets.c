@@ -62,8 +62,9 @@ static void write(const couplets_settings *settings, const rush_couplets *couple
         rush_report_couplets_text(couplets, style, language, out);
 }
 
-static int make(const rush_key *key, const couplets_settings *settings)
+static int make(const rush_key *key, const void *given)
 {
+    const couplets_settings *settings = given;
     int status = EXIT_DONE;
     uint32_t language;
     const rush_part *part = NULL;
@@ -87,21 +88,6 @@ static int make(const rush_key *key, const couplets_settings *settings)
     return status;
 }
 
-static int run_couplets(const void *given, char **words, int count)
-{
-    const couplets_settings *settings = given;
-    int status;
-    (void)words;
-    if (count)
-        return command_takes_no_words(&command_couplets);
-    rush_key *key = input_key_for_command(settings->key, &status);
-    if (!key)
-        return status;
-    status = make(key, settings);
-    rush_key_free(key);
-    return status;
-}
-
 const rush_command command_couplets = {
     .name = "couplets",
     .summary = "a printed key: numbered couplets, for the whole key or a part",
@@ -112,5 +98,6 @@ const rush_command command_couplets = {
     .option_count = COUNT(options),
     .defaults = &defaults,
     .settings_size = sizeof defaults,
-    .run = run_couplets,
+    .work = make,
+    .key_offset = offsetof(couplets_settings, key),
 };

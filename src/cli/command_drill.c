@@ -210,8 +210,9 @@ static uint64_t settle_seed(uint32_t seed)
     return got == sizeof random ? random : 1;
 }
 
-static int drill_with_key(const rush_key *key, const drill_settings *settings)
+static int drill_with_key(const rush_key *key, const void *given)
 {
+    const drill_settings *settings = given;
     rush_drill_options how = {
         .hard = settings->hard, .reach = (rush_reach)settings->reach, .rounds = settings->rounds};
     rush_sighting *set = NULL;
@@ -235,21 +236,6 @@ static int drill_with_key(const rush_key *key, const drill_settings *settings)
     return status;
 }
 
-static int run_drill(const void *given, char **words, int count)
-{
-    const drill_settings *settings = given;
-    int status;
-    (void)words;
-    if (count)
-        return command_takes_no_words(&command_drill);
-    rush_key *key = input_key_for_command(settings->key, &status);
-    if (!key)
-        return status;
-    status = drill_with_key(key, settings);
-    rush_key_free(key);
-    return status;
-}
-
 const rush_command command_drill = {
     .name = "drill",
     .summary = "practice: an insect is played, you name it",
@@ -260,5 +246,6 @@ const rush_command command_drill = {
     .option_count = COUNT(options),
     .defaults = &defaults,
     .settings_size = sizeof defaults,
-    .run = run_drill,
+    .work = drill_with_key,
+    .key_offset = offsetof(drill_settings, key),
 };

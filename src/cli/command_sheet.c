@@ -78,8 +78,9 @@ static int write_sheet(const sheet_settings *settings, const rush_sheet_request 
     return written ? EXIT_DONE : EXIT_FAULT;
 }
 
-static int make(const rush_key *key, const sheet_settings *settings)
+static int make(const rush_key *key, const void *given)
 {
+    const sheet_settings *settings = given;
     int status = EXIT_DONE, written;
     rush_sheet_request request = {.title = settings->title,
                                   .place = settings->place,
@@ -102,21 +103,6 @@ static int make(const rush_key *key, const sheet_settings *settings)
     return written ? written : status;
 }
 
-static int run_sheet(const void *given, char **words, int count)
-{
-    const sheet_settings *settings = given;
-    int status;
-    (void)words;
-    if (count)
-        return command_takes_no_words(&command_sheet);
-    rush_key *key = input_drawn_key_for_command(settings->key, &status);
-    if (!key)
-        return status;
-    status = make(key, settings);
-    rush_key_free(key);
-    return status;
-}
-
 const rush_command command_sheet = {
     .name = "sheet",
     .summary = "a handout to print: key, look-alikes, accounts, true sizes",
@@ -127,5 +113,7 @@ const rush_command command_sheet = {
     .option_count = COUNT(options),
     .defaults = &defaults,
     .settings_size = sizeof defaults,
-    .run = run_sheet,
+    .work = make,
+    .key_offset = offsetof(sheet_settings, key),
+    .drawn = true,
 };

@@ -202,26 +202,10 @@ static int hold(trial_command *run)
     return status;
 }
 
-static int run_trial(const void *settings, char **words, int count)
+static int try_key(const rush_key *key, const void *settings)
 {
-    int status;
-    trial_command run = {.settings = settings};
-    if (count) {
-        rush_buffer text = {0};
-        rush_buffer_string(&text, "rushlight trial: it takes no '");
-        rush_buffer_safe(&text, rush_text_of(words[0]));
-        rush_buffer_string(&text, "'; name a key with --key\nsee rushlight trial --help\n");
-        output_error(&text);
-        rush_buffer_free(&text);
-        return EXIT_USAGE;
-    }
-    rush_key *key = input_key_for_command(run.settings->key, &status);
-    if (!key)
-        return status;
-    run.key = key;
-    status = hold(&run);
-    rush_key_free(key);
-    return status;
+    trial_command run = {.key = key, .settings = settings};
+    return hold(&run);
 }
 
 const rush_command command_trial = {
@@ -234,5 +218,6 @@ const rush_command command_trial = {
     .option_count = COUNT(options),
     .defaults = &defaults,
     .settings_size = sizeof defaults,
-    .run = run_trial,
+    .work = try_key,
+    .key_offset = offsetof(trial_settings, key),
 };

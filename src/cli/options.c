@@ -4,6 +4,7 @@
 
 #include "output.h"
 #include "command.h"
+#include "input.h"
 
 /* ---- help --------------------------------------------------------------------------------------- */
 
@@ -206,16 +207,36 @@ static int print_help(const rush_command *command)
     return written ? EXIT_DONE : EXIT_FAULT;
 }
 
-int command_takes_no_words(const rush_command *command)
+static int refuse_word(const rush_command *command, const char *word)
 {
     rush_buffer text = {0};
-    rush_buffer_format(&text,
-                       "rushlight %s: it takes no words, only options; name a key with --key\n"
-                       "see rushlight %s --help\n",
-                       command->name, command->name);
+    rush_buffer_format(&text, "rushlight %s: it takes no '", command->name);
+    rush_buffer_safe(&text, rush_text_of(word));
+    rush_buffer_format(&text, "'; name a key with --key\nsee rushlight %s --help\n",
+                       command->name);
     output_error(&text);
     rush_buffer_free(&text);
     return EXIT_USAGE;
+}
+
+static int work_with_key(const rush_command *command, const void *settings)
+{
+    const char *name = *(const char *const *)((const char *)settings + command->key_offset);
+    int status;
+    rush_key *key = command->drawn ? input_drawn_key_for_command(name, &status)
+                                   : input_key_for_command(name, &status);
+    if (!key)
+        return status;
+    status = command->work(key, settings);
+    rush_key_free(key);
+    return status;
+}
+
+static int do_it(const rush_command *command, const void *settings, char **words, int count)
+{
+    if (command->run)
+        return command->run(settings, words, count);
+    return count ? refuse_word(command, words[0]) : work_with_key(command, settings);
 }
 
 int command_run(const rush_command *command, char **words, int count)
@@ -241,7 +262,7 @@ int command_run(const rush_command *command, char **words, int count)
         }
     }
     if (status == EXIT_DONE)
-        status = command->run(settings, words, operands);
+        status = do_it(command, settings, words, operands);
     free(settings);
     return status;
 }
