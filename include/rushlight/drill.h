@@ -13,7 +13,7 @@
  * `skip`, `pass`, `don't know` and the like give up; `next` is more.
  *
  * What was missed comes back: each taxon has a place in one of five boxes (Leitner 1972, So lernt man lernen; from
- * memory). A right name moves it one box on, a wrong one or giving up back into the first. What lies in the first
+ * memory). A right name moves it one box on if it was due, a wrong one or giving up back into the first. What lies in the first
  * comes back on the same day, behind three other insects; in the others after 1, 2, 4 and 8 days: intervals that
  * double are common practice, no published source. What is due comes before anything new, but after four repeats in
  * a row something new is played, so that nobody is held with the same few.

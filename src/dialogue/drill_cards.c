@@ -16,8 +16,14 @@ void rush_drill_score(rush_drill *drill, uint32_t taxon, bool right)
 {
     rush_drill_card *card = rush_drill_card_of(drill, taxon);
     uint32_t from = card->box ? card->box : 1;
-    card->box = !right ? 1 : from < RUSH_DRILL_BOXES ? from + 1 : RUSH_DRILL_BOXES;
-    card->due = drill->options.today + days_of_box[card->box];
+    bool early =
+        card->box && card->due > drill->options.today; /* a right name proves nothing yet */
+    if (!right)
+        card->box = 1;
+    else if (!early)
+        card->box = from < RUSH_DRILL_BOXES ? from + 1 : RUSH_DRILL_BOXES;
+    if (!right || !early)
+        card->due = drill->options.today + days_of_box[card->box];
     card->rounds++;
     card->right += right;
     card->now++;

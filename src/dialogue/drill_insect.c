@@ -169,14 +169,34 @@ static void know(rush_drill *drill, uint32_t character)
         rush_seen_answer(&seen, character, drill->sighting);
 }
 
+/* An occasion that the key lists for the insect: what is merely possible, in the wrong month or place, would teach
+ * the wrong thing. */
+static bool see_occasion(const rush_drill *drill, uint32_t character, rush_seen *seen)
+{
+    enum { DRAWS = 200 };
+    const rush_trait *trait = rush_key_trait(drill->key, drill->view.form, character, NULL);
+    bool listed = trait && trait->kind == RUSH_TRAIT_STATES;
+    rush_view view = drill->view;
+    if (!is_scored(drill, character))
+        return false;
+    for (int i = 0; i < DRAWS; i++, view.seed++)
+        if (rush_view_look(&view, character, 0, seen) &&
+            (!listed || trait->weights[seen->state] > 0))
+            return true;
+    return false;
+}
+
 static void draw_occasion(rush_drill *drill)
 {
-    for (uint32_t c = 0; c < drill->key->character_count; c++)
-        if (drill->key->characters[c].setting && !rush_sighting_find(drill->sighting, c) &&
-            look(drill, c, &drill->occasion[drill->occasion_count])) {
-            know(drill, c);
-            drill->occasion_count++;
-        }
+    rush_seen seen;
+    for (uint32_t c = 0; c < drill->key->character_count; c++) {
+        if (!drill->key->characters[c].setting || rush_sighting_find(drill->sighting, c) ||
+            !see_occasion(drill, c, &seen))
+            continue;
+        drill->occasion[drill->occasion_count++] =
+            (rush_drill_mark){.character = c, .state = seen.state, .value = seen.value};
+        rush_seen_answer(&seen, c, drill->sighting);
+    }
 }
 
 /* A taxon that the part leaves out is compared within the whole key. */

@@ -39,14 +39,16 @@ static bool word_begins(rush_text name, rush_text wanted)
     return false;
 }
 
-/* The one taxon with a name that begins so; a group of one counts as what is in it. */
-static uint32_t find_beginning(const rush_key *key, rush_text wanted)
+/* The one taxon with a name that begins so; a group of one counts as what is in it. With a part: the one of its taxa
+ * without children. */
+static uint32_t find_beginning(const rush_key *key, const rush_part *part, rush_text wanted)
 {
     uint32_t found = RUSH_NONE;
     for (uint32_t t = 0; wanted.length >= BEGINNING_MIN && t < key->taxon_count; t++) {
-        if (!name_like(key, t, wanted, rush_begins))
+        uint32_t leaf = key->leaves[key->taxa[t].first_leaf];
+        if ((part && (leaf != t || !part->taxa[t])) || !name_like(key, t, wanted, rush_begins))
             continue;
-        uint32_t taxon = key->taxa[t].leaf_count == 1 ? key->leaves[key->taxa[t].first_leaf] : t;
+        uint32_t taxon = key->taxa[t].leaf_count == 1 ? leaf : t;
         if (found != RUSH_NONE && found != taxon)
             return RUSH_NONE;
         found = taxon;
@@ -114,10 +116,13 @@ static void tell_unknown(rush_drill *drill, rush_text line)
     rush_diagnose_help_from(drill->diagnostics, made, &help);
 }
 
-static uint32_t find_taxon(const rush_key *key, rush_text name)
+/* What can be played goes before what the key has besides. */
+static uint32_t find_taxon(const rush_drill *drill, rush_text name)
 {
-    uint32_t taxon = rush_key_find_taxon(key, name);
-    return taxon == RUSH_NONE ? find_beginning(key, name) : taxon;
+    uint32_t taxon = rush_key_find_taxon(drill->key, name);
+    if (taxon == RUSH_NONE && drill->options.part)
+        taxon = find_beginning(drill->key, drill->options.part, name);
+    return taxon == RUSH_NONE ? find_beginning(drill->key, NULL, name) : taxon;
 }
 
 /* "azure damselfly, male", "female azure damselfly": takes the sex off. */
@@ -146,11 +151,11 @@ static rush_sex take_sex(rush_text *name)
 
 uint32_t rush_drill_name(rush_drill *drill, rush_text line, rush_sex *sex)
 {
-    uint32_t taxon = find_taxon(drill->key, line);
+    uint32_t taxon = find_taxon(drill, line);
     *sex = RUSH_SEX_ANY;
     if (taxon == RUSH_NONE) {
         *sex = take_sex(&line);
-        taxon = find_taxon(drill->key, line);
+        taxon = find_taxon(drill, line);
     }
     if (taxon == RUSH_NONE)
         tell_unknown(drill, line);

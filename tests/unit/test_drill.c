@@ -111,6 +111,49 @@ static void a_box_rises(void **state)
     }
 }
 
+/* However often it is named rightly in one day, it moves one box. */
+static void one_box_a_day(void **state)
+{
+    (void)state;
+    rush_diagnostics *list = rush_diagnostics_new();
+    rush_part_request request = {.within = rush_text_of("Libellula depressa")};
+    const rush_part *part = rush_part_choose(key, &request, list);
+    assert_non_null(part);
+    rush_drill *drill = begin((rush_drill_options){.seed = 1, .rounds = 6, .part = part});
+    rush_drill_begin(drill);
+    for (int i = 0; i < 6; i++) {
+        const rush_drill_reply *reply = say(drill, "Libellula depressa");
+        assert_int_equal(reply->outcome->result, RUSH_DRILL_RIGHT);
+        assert_int_equal(reply->outcome->card->box, 2);
+        assert_int_equal(reply->outcome->card->due, TODAY + 1);
+        assert_int_equal(reply->outcome->card->rounds, i + 1);
+    }
+    rush_drill_free(drill);
+    rush_part_free(part);
+    rush_diagnostics_free(list);
+}
+
+/* Nothing flies out of its season, or where the key does not have it. */
+static void occasions_are_listed(void **state)
+{
+    (void)state;
+    for (uint64_t seed = 1; seed <= 300; seed++) {
+        rush_drill *drill = begin((rush_drill_options){.seed = seed, .rounds = 1});
+        const rush_drill_reply *reply = rush_drill_begin(drill);
+        rush_drill_mark shown[16];
+        uint32_t count = reply->occasion_count;
+        assert_true(count > 0 && count <= 16);
+        memcpy(shown, reply->occasion, count * sizeof *shown);
+        uint32_t form = say(drill, "give up")->outcome->form;
+        for (uint32_t i = 0; i < count; i++) {
+            const rush_trait *trait = rush_key_trait(key, form, shown[i].character, NULL);
+            assert_true(!trait || trait->kind != RUSH_TRAIT_STATES ||
+                        trait->weights[shown[i].state] > 0);
+        }
+        rush_drill_free(drill);
+    }
+}
+
 static void a_box_falls(void **state)
 {
     (void)state;
@@ -405,6 +448,8 @@ int main(int count, char **words)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(days),
         cmocka_unit_test(a_box_rises),
+        cmocka_unit_test(one_box_a_day),
+        cmocka_unit_test(occasions_are_listed),
         cmocka_unit_test(a_box_falls),
         cmocka_unit_test(not_due),
         cmocka_unit_test(missed_comes_back),
