@@ -11,6 +11,7 @@
 #include <unistd.h>
 
 #include "input.h"
+#include "kept_file.h"
 
 static const char *check_plain(const char *path)
 {
@@ -38,30 +39,11 @@ const char *practice_file_read(const char *path, rush_buffer *text)
     return problem;
 }
 
-static bool write_all(int file, rush_text text)
-{
-    while (text.length) {
-        ssize_t written = write(file, text.at, text.length);
-        if (written < 0 && errno == EINTR)
-            continue;
-        if (written < 0)
-            return false;
-        text = (rush_text){text.at + written, text.length - (size_t)written};
-    }
-    return true;
-}
-
-/* Some file systems cannot sync and say so; nothing more can be done there. */
-static bool sync_file(int file)
-{
-    return fsync(file) == 0 || errno == EINVAL || errno == ENOTSUP;
-}
-
 static bool fill(int file, const char *target, rush_text text)
 {
     struct stat old;
     bool kept = stat(target, &old) != 0 || fchmod(file, old.st_mode & 07777) == 0;
-    return write_all(file, text) && kept && sync_file(file);
+    return kept_file_write(file, text) && kept && kept_file_sync(file);
 }
 
 static bool replace(const char *beside, const char *target, rush_text text)

@@ -10,6 +10,8 @@
 #include <sys/stat.h>
 #include <unistd.h>
 
+#include "kept_file.h"
+
 /* The file while it is worked on. What is not open is -1. */
 typedef struct record_file {
     const char *path;   /* as it was told */
@@ -174,19 +176,6 @@ static bool check_header(record_file *file)
 
 /* ---- the new file ------------------------------------------------------------------------------- */
 
-static bool write_all(int file, rush_text text)
-{
-    while (text.length) {
-        ssize_t written = write(file, text.at, text.length);
-        if (written < 0 && errno == EINTR)
-            continue;
-        if (written < 0)
-            return false;
-        text = (rush_text){text.at + written, text.length - (size_t)written};
-    }
-    return true;
-}
-
 /* Nobody else writes it while the folder is locked: one that is there is a killed session's. */
 static bool open_new(record_file *file)
 {
@@ -205,7 +194,7 @@ static bool copy_old(record_file *file)
     bool quoted = false;
     ssize_t got;
     while ((got = read_some(file->old, bytes, sizeof bytes)) > 0) {
-        if (!write_all(file->new, (rush_text){bytes, (size_t)got}))
+        if (!kept_file_write(file->new, (rush_text){bytes, (size_t)got}))
             return refuse_for_errno(file);
         for (ssize_t i = 0; i < got; i++)
             quoted ^= bytes[i] == '"';
@@ -221,10 +210,11 @@ static bool write_row(record_file *file, rush_text row)
 {
     rush_text line_break = rush_text_of(file->returns ? "\r\n" : "\n");
     row.length--;
-    bool written = (!file->empty ||
-                    write_all(file->new, (rush_text){file->header.bytes, file->header.length})) &&
-                   (!file->open_line || write_all(file->new, line_break)) &&
-                   write_all(file->new, row) && write_all(file->new, line_break);
+    bool written =
+        (!file->empty ||
+         kept_file_write(file->new, (rush_text){file->header.bytes, file->header.length})) &&
+        (!file->open_line || kept_file_write(file->new, line_break)) &&
+        kept_file_write(file->new, row) && kept_file_write(file->new, line_break);
     return written ? true : refuse_for_errno(file);
 }
 
@@ -239,18 +229,9 @@ static bool keep_mode(record_file *file)
     return fchmod(file->new, file->status.st_mode & 07777) == 0 ? true : refuse_for_errno(file);
 }
 
-/* Some file systems cannot sync and say so; nothing more can be done there. */
-static bool sync_file(int file)
-{
-    while (fsync(file) != 0)
-        if (errno != EINTR)
-            return errno == EINVAL || errno == ENOTSUP;
-    return true;
-}
-
 static bool sync_new(record_file *file)
 {
-    bool synced = sync_file(file->new);
+    bool synced = kept_file_sync(file->new);
     int why = errno;
     bool closed = close(file->new) == 0;
     file->new = -1;
@@ -275,7 +256,7 @@ static bool is_unchanged(record_file *file)
 /* The new file has taken its place; the folder must remember it. */
 static bool confirm(record_file *file)
 {
-    if (sync_file(file->folder))
+    if (kept_file_sync(file->folder))
         return true;
     rush_buffer_string(file->problem, "the record is in '");
     rush_buffer_safe(file->problem, rush_text_of(file->path));
