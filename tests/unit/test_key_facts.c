@@ -1,5 +1,5 @@
-/* The adult key against published lengths and seasons. The tables in tests/reference
- * (odonata-lengths.tsv, odonata-seasons.tsv) name a source in each row. */
+/* The adult key against published lengths, seasons and postures. The tables in tests/reference
+ * (odonata-lengths.tsv, odonata-seasons.tsv, odonata-postures.tsv) name a source in each row, or memory. */
 #include "support/support.h"
 
 #include <math.h>
@@ -157,6 +157,53 @@ static void seasons(void **state)
     assert_int_equal(wrong, 0);
 }
 
+/* ---- postures -------------------------------------------------------------------------------------- */
+
+/* What of an insect that settles with the wings flat or forward may be keyed as folded: the newly emerged. */
+#define FOLDED_AT_MOST 0.02
+/* What the postures that a source names have of the weight, at least: some vary with weather and age. */
+#define NAMED_AT_LEAST 0.75
+
+static double posture_weight(const rush_trait *trait, const char *posture)
+{
+    uint32_t at = character_named("rest-posture");
+    const rush_character *character = rush_key_character(key, at);
+    for (uint32_t s = 0; s < character->state_count; s++)
+        if (strcmp(character->states[s].id, posture) == 0)
+            return trait->weights[s];
+    fail_msg("no posture '%s'", posture);
+    return 0;
+}
+
+static void check_posture(char **fields, void *with)
+{
+    unsigned *rows = with;
+    uint32_t taxon = rush_key_find_taxon(key, rush_text_of(fields[0]));
+    assert_true(taxon != RUSH_NONE);
+    const rush_trait *trait =
+        rush_key_taxon_trait(key, taxon, character_named("rest-posture"), NULL);
+    assert_true(trait && trait->kind == RUSH_TRAIT_STATES);
+    /* A sun-bather draws them forward by degrees: flat and forward are one here. */
+    bool spread = strcmp(fields[1], "folded") != 0 && strcmp(fields[1], "half-open") != 0;
+    double folded = posture_weight(trait, "folded");
+    double named = spread ? posture_weight(trait, "flat") + posture_weight(trait, "forward")
+                          : posture_weight(trait, fields[1]);
+    if (named < NAMED_AT_LEAST)
+        fail_msg("%s: %g of the weight is on what %s names", fields[0], named, fields[2]);
+    if (spread && folded > FOLDED_AT_MOST)
+        fail_msg("%s: %g of the weight is on folded, against %s", fields[0], folded, fields[2]);
+    ++*rows;
+}
+
+static void postures(void **state)
+{
+    (void)state;
+    unsigned rows = 0;
+    each_row("odonata-postures.tsv", 3, check_posture, &rows);
+    print_message("the postures of %u species compared\n", rows);
+    assert_true(rows > 45);
+}
+
 /* ---- sources -------------------------------------------------------------------------------------- */
 
 static void count_memory(const rush_trait *const *traits, uint32_t count, unsigned *all,
@@ -196,6 +243,6 @@ int main(int argc, char **argv)
     key_path = argv[1];
     tables = argv[2];
     const struct CMUnitTest tests[] = {cmocka_unit_test(lengths), cmocka_unit_test(seasons),
-                                       cmocka_unit_test(sources)};
+                                       cmocka_unit_test(postures), cmocka_unit_test(sources)};
     return cmocka_run_group_tests(tests, open_key, close_key);
 }
