@@ -110,16 +110,23 @@ static size_t write_decimal(char text[RUSH_NUMBER_TEXT], double value, int decim
     static const double powers[] = {1e0, 1e1, 1e2, 1e3, 1e4, 1e5, 1e6, 1e7, 1e8, 1e9};
     static const uint32_t whole_powers[] = {1,      10,      100,      1000,      10000,
                                             100000, 1000000, 10000000, 100000000, 1000000000};
+    static const char hundred[] =
+        "00010203040506070809101112131415161718192021222324252627282930313233"
+        "34353637383940414243444546474849505152535455565758596061626364656667"
+        "6869707172737475767778798081828384858687888990919293949596979899";
     if (fabs(value) > 9e18 / powers[decimals])
         decimals = 0;
     size_t at = RUSH_NUMBER_TEXT - 1;
     text[at] = '\0';
     uint64_t scaled = nearest_whole(fabs(value) * powers[decimals]);
     bool negative = value < 0 && scaled != 0;
-    uint64_t whole = scaled / whole_powers[decimals];
-    uint32_t part = (uint32_t)(scaled % whole_powers[decimals]); /* at most nine digits */
-    for (int i = 0; i < decimals; i++, part /= 10)
-        text[--at] = (char)('0' + part % 10);
+    uint64_t whole = scaled < whole_powers[decimals] ? 0 : scaled / whole_powers[decimals];
+    uint32_t part = (uint32_t)(scaled - whole * whole_powers[decimals]); /* at most nine digits */
+    int left = decimals;
+    for (; left >= 2; left -= 2, part /= 100)
+        memcpy(&text[at -= 2], &hundred[2 * (part % 100)], 2);
+    if (left)
+        text[--at] = (char)('0' + part);
     if (decimals)
         text[--at] = '.';
     do {

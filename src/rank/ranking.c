@@ -246,6 +246,15 @@ static bool find_posterior(rush_ranker *ranker)
     return true;
 }
 
+/* Whether the taxon of these relatives is this one or stands in it: their leaves tell, but for a taxon that has no
+ * more leaves than the one within it. */
+static bool relatives_are_within(const rush_key *key, uint32_t unlisted, const rush_taxon *taxon)
+{
+    uint32_t of = key->model.unlisted[unlisted].taxon;
+    return of != RUSH_NONE && key->taxa[of].rank >= taxon->rank &&
+           key->taxa[of].first_leaf - taxon->first_leaf < taxon->leaf_count;
+}
+
 /* The probability of a taxon under a prior that knows neither occurrence nor settings. */
 static double find_marks_alone(const rush_ranker *ranker, uint32_t at)
 {
@@ -271,12 +280,9 @@ static double find_marks_alone(const rush_ranker *ranker, uint32_t at)
     here *= listed;
     whole = all * listed;
     for (uint32_t u = 0; u < key->model.unlisted_count; u++) {
-        uint32_t around = key->model.unlisted[u].taxon;
         double joint = unlisted_joint(ranker, u);
         whole += joint;
-        if (around != RUSH_NONE && key->taxa[around].rank >= taxon->rank &&
-            rush_key_within(key, around, at))
-            here += joint;
+        here += relatives_are_within(key, u, taxon) ? joint : 0;
     }
     return whole > 0 ? here / whole : 0;
 }

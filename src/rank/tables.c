@@ -8,7 +8,7 @@
 
 /* So many answers, and so many numbers of their tables; then it is emptied. No page of the numbers costs anything
  * before it is used. */
-enum { SLOTS = 4096, NUMBERS_MAX = 12 * 1024 * 1024, ROWS_OF_EACH = 64 };
+enum { SLOTS = 16384, NUMBERS_MAX = 12 * 1024 * 1024, ROWS_OF_EACH = 128 };
 
 /* What makes two answers the same. */
 typedef struct answer_key {

@@ -79,11 +79,15 @@ static void write_text(rush_buffer *buffer, rush_text text)
     char *to = buffer->bytes + buffer->length;
     size_t at = 0;
     *to++ = '"';
-    for (; at + 8 <= text.length && are_plain(text.at + at); at += 8, to += 8)
-        memcpy(to, text.at + at, 8);
+    for (; at + 8 <= text.length && are_plain(text.at + at); at += 8)
+        memcpy(to + at, text.at + at, 8);
+    if (at && text.length - at < 8 && are_plain(text.at + text.length - 8)) {
+        memcpy(to + text.length - 8, text.at + text.length - 8, 8);
+        at = text.length;
+    }
     for (; at < text.length && is_plain((unsigned char)text.at[at]); at++)
-        *to++ = text.at[at];
-    buffer->length = (size_t)(to - buffer->bytes);
+        to[at] = text.at[at];
+    buffer->length = (size_t)(to + at - buffer->bytes);
     while (at < text.length) {
         size_t run = plain_run(text, at), length;
         rush_buffer_add(buffer, (rush_text){text.at + at, run});

@@ -29,12 +29,9 @@ static bool clean(rush_entry_reader *reader)
         rush_diagnose_help(reader->list, made, "a line may have %d bytes", RUSH_LINE_MAX);
         return false;
     }
-    size_t length = 1;
-    for (size_t at = 0; at < text.length; at += length) {
-        if (text.at[at] >= ' ' && text.at[at] < 0x7f) {
-            length = 1;
-            continue;
-        }
+    size_t length = 0, at = rush_unicode_pass_plain(text, 0);
+    reader->plain = at == text.length;
+    for (; at < text.length; at = rush_unicode_pass_plain(text, at + length)) {
         int32_t c = rush_unicode_at(text, at, &length);
         rush_span span = {(uint32_t)at, (uint32_t)length};
         if (c < 0) {
@@ -103,6 +100,8 @@ static rush_answer_reader answer_reader(rush_entry_reader *reader, const rush_en
 
 static uint32_t column_of(const rush_entry_reader *reader, rush_span span)
 {
+    if (reader->plain)
+        return span.start + 1;
     return reader->source.lines
                ? rush_source_place(&reader->source, span).column
                : (uint32_t)rush_unicode_count((rush_text){reader->source.text.at, span.start}) +

@@ -16,6 +16,7 @@ typedef struct rush_entry_reader {
     rush_diagnostics *list;
     rush_span degrees; /* the name of the latitude or the longitude */
     bool in_line;      /* an observation line, with its own punctuation */
+    bool plain;        /* one line of ASCII */
     bool good;
 } rush_entry_reader;
 
