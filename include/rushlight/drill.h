@@ -2,15 +2,15 @@
  *
  * Layer: dialogue (above trial). An insect is drawn as trials draw them (trial.h), and shown without misreads, mark
  * by mark in the order in which a person comes to see it: far before near before close; within a reach first size,
- * posture and colour. A line is the name of a taxon, or an unambiguous beginning of one, with a sex before or behind
- * it or without, or one of these:
+ * posture and colour. A line is the name of a taxon, or the beginnings of words of one name ("A. mixta", "emerald d"),
+ * with a sex before or behind it or without, or one of these:
  *
  *     more (or nothing)  one mark more                     marks    all marks so far
  *     hint               the mark that tells most now      ?        these words, and how to look
  *     give up            tell me                           quit     end (also a full stop)
  *     why                the last insect again, with all its marks
  *
- * `skip`, `pass`, `don't know` and the like give up; `next` is more.
+ * `skip`, `pass`, `don't know` and the like give up; `next` is more; `h` and `q` are hint and quit.
  *
  * What was missed comes back: each taxon has a place in one of five boxes (Leitner 1972, So lernt man lernen; from
  * memory). A right name moves it one box on if it was due, a wrong one or giving up back into the first. What lies in the first
@@ -90,7 +90,7 @@ typedef struct rush_drill_outcome {
     rush_sex
         sex; /* that was named with it; RUSH_SEX_ANY: none. It is remarked upon and costs nothing. */
     uint32_t group; /* WRONG: the genus or family in which both stand; RUSH_NONE: in none */
-    /* Of the named taxon the form that suits the marks best, of the same sex where there is one; of a right name or
+    /* Of the named taxon the form most like what was played, by sex and by name; of a right name or
      * none, that of the taxon that suits them next best. RUSH_NONE: there is no other. */
     uint32_t other;
     const rush_drill_mark *marks; /* those that were shown */

@@ -33,7 +33,7 @@ static const rush_option options[] = {
     PART_OPTIONS(drill_settings, part),
     {"hard", OPTION_FLAG, AT(hard), NULL, "only the key's (or the part's) hardest pairs", 0, 0,
      NULL},
-    {"rounds", OPTION_WHOLE, AT(rounds), "N", "how many insects", 1, 1000, NULL},
+    {"rounds", OPTION_WHOLE, AT(rounds), "N", "how many to name", 1, 1000, NULL},
     {"reach", OPTION_CHOICE, AT(reach), NULL, "nothing is shown that needs more", 0, 0, reaches},
     {"progress", OPTION_STRING, AT(progress), "FILE",
      "keep the score by species in a file of one's own, made when\n"
@@ -42,7 +42,7 @@ static const rush_option options[] = {
     {"date", OPTION_STRING, AT(date), "DATE",
      "the day of the practice, as in 2026-06-14; today unless told", 0, 0, NULL},
     {"seed", OPTION_WHOLE, AT(seed), "N",
-     "of the random numbers: the same insects again;\n"
+     "of the random numbers: the same ones again;\n"
      "                          0: others each time",
      0, UINT32_MAX, NULL},
     {"language", OPTION_STRING, AT(language), "L",
@@ -59,10 +59,10 @@ static const char examples[] =
     "  rushlight drill --hard\n";
 
 static const char more[] =
-    "An insect is played; you name it. First comes what is seen from afar, then what is seen nearer by;\n"
-    "Enter shows one mark more, `hint` the one that tells most. Any name will do, or its beginning; `give up`\n"
-    "tells. Then it says what fits, what does not, and which mark tells; `why` says all of it. `?` helps,\n"
-    "`quit` ends.\n"
+    "One of the key's taxa is played; you name it. First comes what is seen from afar, then what is seen\n"
+    "nearer by; Enter shows one mark more, `hint` the one that tells most. Any name will do, or how its\n"
+    "words begin (emerald d, A. mixta); `give up` tells. Then it says what fits, what does not, and which\n"
+    "mark tells; `why` says all of it. `?` helps, `quit` ends.\n"
     "\n"
     "What was missed comes back behind three others; what was right comes back after 1, 2, 4 and 8 days\n"
     "(five boxes, after Leitner 1972), if --progress keeps it. The file is JSON lines: one a species, with\n"
@@ -238,7 +238,7 @@ static int drill_with_key(const rush_key *key, const void *given)
 
 const rush_command command_drill = {
     .name = "drill",
-    .summary = "practice: an insect is played, you name it",
+    .summary = "practice: a taxon of the key is played, you name it",
     .operands = "",
     .examples = examples,
     .more = more,

@@ -137,6 +137,7 @@ static drill_word word_of(rush_text line)
                  {"more", MORE},
                  {"next", MORE},
                  {"hint", HINT},
+                 {"h", HINT},
                  {"marks", MARKS},
                  {"why", WHY},
                  {"why?", WHY},
@@ -152,6 +153,7 @@ static drill_word word_of(rush_text line)
                  {"i dont know", GIVE_UP},
                  {"no idea", GIVE_UP},
                  {"quit", QUIT},
+                 {"q", QUIT},
                  {".", QUIT},
                  {"exit", QUIT}};
     char folded[RUSH_FOLD_MAX];
@@ -191,9 +193,10 @@ static const rush_drill_reply *take_name(rush_drill *drill, rush_text line)
     uint32_t named = rush_drill_name(drill, line, &sex);
     if (named == RUSH_NONE)
         return answer(drill, RUSH_DRILL_UNKNOWN);
-    if (key->taxa[named].leaf_count == 1)
-        named = key->leaves[key->taxa[named].first_leaf];
-    if (key->taxa[named].leaf_count > 1) {
+    bool group = key->leaves[key->taxa[named].first_leaf] != named;
+    if (group && key->taxa[named].leaf_count == 1 && rush_key_within(key, truth, named))
+        named = truth;
+    else if (group) {
         drill->reply.group = named;
         drill->reply.within = rush_key_within(key, truth, named);
         return answer(drill, RUSH_DRILL_GROUP);

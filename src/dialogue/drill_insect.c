@@ -270,17 +270,27 @@ static bool opposite(rush_sex a, rush_sex b)
     return a != RUSH_SEX_ANY && b != RUSH_SEX_ANY && a != b;
 }
 
-/* Males are compared with males: the likeliest form of a taxon that is not of the other sex, if it has one. */
-static uint32_t find_like(const rush_ranking *ranking, uint32_t taxon, rush_sex sex)
+/* How well a form may stand beside another: not of the other sex, then of the same name, then of the same sex. */
+static unsigned likeness_of(const rush_form *form, const rush_form *truth)
 {
-    const rush_key *key = ranking->key;
-    const rush_taxon *owner = &key->taxa[taxon];
-    uint32_t best = RUSH_NONE;
-    for (uint32_t f = owner->first_form; f < owner->first_form + owner->form_count; f++)
-        if (!opposite(key->forms[f].sex, sex) &&
-            (best == RUSH_NONE || ranking->forms[f] > ranking->forms[best]))
+    bool same_name = form->name && truth->name && strcmp(form->name, truth->name) == 0;
+    return 4 * !opposite(form->sex, truth->sex) + 2 * same_name + (form->sex == truth->sex);
+}
+
+/* Like is compared with like, immature males with immature males: of a taxon the form that is most alike, of several
+ * the likeliest. */
+static uint32_t find_like(const rush_ranking *ranking, uint32_t taxon, const rush_form *truth)
+{
+    const rush_form *forms = ranking->key->forms;
+    uint32_t best = ranking->key->taxa[taxon].first_form;
+    uint32_t end = best + ranking->key->taxa[taxon].form_count;
+    for (uint32_t f = best + 1; f < end; f++) {
+        unsigned likeness = likeness_of(&forms[f], truth),
+                 most = likeness_of(&forms[best], truth);
+        if (likeness > most || (likeness == most && ranking->forms[f] > ranking->forms[best]))
             best = f;
-    return best == RUSH_NONE ? rush_likeliest_form(ranking, taxon) : best;
+    }
+    return best;
 }
 
 /* The form to compare with: of the taxon that was named, else of the likeliest other one. */
@@ -288,10 +298,10 @@ static uint32_t find_other(const rush_ranking *ranking, uint32_t form, uint32_t 
 {
     const rush_form *truth = &ranking->key->forms[form];
     if (named != RUSH_NONE && named != truth->taxon)
-        return find_like(ranking, named, truth->sex);
+        return find_like(ranking, named, truth);
     for (uint32_t i = 0; i < ranking->candidate_count; i++)
         if (ranking->candidates[i].taxon != truth->taxon)
-            return find_like(ranking, ranking->candidates[i].taxon, truth->sex);
+            return find_like(ranking, ranking->candidates[i].taxon, truth);
     return RUSH_NONE;
 }
 

@@ -1,7 +1,8 @@
-/* Names as a learner gives them: whole, by an unambiguous beginning, or misspelt. */
+/* Names as a learner gives them: whole, by the beginnings of their words, or misspelt. */
 #include <stdlib.h>
 #include <string.h>
 
+#include "base/unicode.h"
 #include "diagnostic/diagnostic.h"
 #include "dialogue/choices.h"
 #include "dialogue/drill.h"
@@ -10,119 +11,265 @@ const char *const rush_drill_words[] = {"more", "hint", "marks", "why", "give up
 
 enum { BEGINNING_MIN = 3, OFFERED_MAX = 3, NAME_MAX_SAID = 200 };
 
-typedef bool name_test(rush_text name, rush_text wanted);
+/* ---- how a name fits ------------------------------------------------------------------------------- */
 
-/* The first name of a taxon that passes a test: scientific, common in the languages of the key, other. */
-static const char *name_like(const rush_key *key, uint32_t taxon, rush_text wanted,
-                             name_test *test)
+typedef enum name_fit { FITS_NOT, FITS_WITHIN, FITS_FROM_START } name_fit;
+
+/* The next word of a folded text, without a full stop or comma behind it; empty at the end. */
+static rush_text next_word(rush_text *rest)
 {
-    const rush_taxon *here = &key->taxa[taxon];
-    for (uint32_t l = 0; here->vernacular.in && l < key->header.language_count; l++)
-        if (here->vernacular.in[l] && test(rush_text_of(here->vernacular.in[l]), wanted))
-            return here->vernacular.in[l];
-    if (test(rush_text_of(here->name), wanted))
-        return here->name;
-    for (uint32_t a = 0; a < here->also.count; a++)
-        if (test(rush_text_of(here->also.names[a]), wanted))
-            return here->also.names[a];
-    return NULL;
+    rush_text word = {rest->at, 0};
+    while (word.length < rest->length && rest->at[word.length] != ' ')
+        word.length++;
+    size_t taken = word.length < rest->length ? word.length + 1 : word.length;
+    *rest = (rush_text){rest->at + taken, rest->length - taken};
+    while (word.length && strchr(".,", word.at[word.length - 1]))
+        word.length--;
+    return word;
 }
 
-/* Whether one of the name's words begins so. */
-static bool word_begins(rush_text name, rush_text wanted)
+/* "damselfly" also begins "damselflies". */
+static bool word_begins(rush_text word, rush_text said)
 {
-    for (size_t i = 0; i < name.length; i++) {
-        bool start = i == 0 || name.at[i - 1] == ' ' || name.at[i - 1] == '-';
-        if (start && rush_begins((rush_text){name.at + i, name.length - i}, wanted))
+    bool of_many = said.length > 1 && said.at[said.length - 1] == 'y' &&
+                   word.length == said.length + 2 &&
+                   memcmp(word.at + said.length - 1, "ies", 3) == 0;
+    size_t length = said.length - of_many;
+    return length <= word.length && memcmp(word.at, said.at, length) == 0;
+}
+
+/* Whether each word that was said begins a word of the name, in the same order; from the start: its first words, none
+ * left out. Both are folded. */
+static name_fit fit_of(rush_text name, rush_text said)
+{
+    name_fit fit = FITS_FROM_START;
+    for (rush_text word = next_word(&said); word.length; word = next_word(&said)) {
+        rush_text here = next_word(&name);
+        for (; here.length && !word_begins(here, word); here = next_word(&name))
+            fit = FITS_WITHIN;
+        if (!here.length)
+            return FITS_NOT;
+    }
+    return fit;
+}
+
+static name_fit fit_unfolded(const char *name, rush_text said)
+{
+    char folded[RUSH_FOLD_MAX];
+    size_t length = rush_unicode_fold(rush_text_of(name), folded);
+    return length == SIZE_MAX ? FITS_NOT : fit_of((rush_text){folded, length}, said);
+}
+
+/* ---- searching ------------------------------------------------------------------------------------- */
+
+/* What names are searched, and what was found. */
+typedef struct name_search {
+    const rush_drill *drill;
+    rush_text said; /* folded */
+    bool whole_key; /* or only what can be played */
+    bool
+        other_names; /* those of other languages and the taxon's further ones; or the common and the scientific */
+    name_fit least;    /* that counts */
+    uint32_t count;    /* taxa without children that fit, */
+    uint32_t last;     /* the last of them, */
+    uint32_t group;    /* the lowest group that fits and holds all of them, */
+    rush_buffer names; /* and names that fit, for a question */
+} name_search;
+
+static const char *common_name(const rush_drill *drill, uint32_t taxon)
+{
+    const char *name =
+        rush_key_words(drill->key, drill->key->taxa[taxon].vernacular, drill->options.language);
+    return name[0] ? name : NULL;
+}
+
+static const char *better_fit(const name_search *search, const char *name, name_fit *best,
+                              const char *best_name)
+{
+    name_fit fit = name ? fit_unfolded(name, search->said) : FITS_NOT;
+    if (fit <= *best || fit < search->least)
+        return best_name;
+    *best = fit;
+    return name;
+}
+
+/* The name of a taxon that fits; NULL: none does. */
+static const char *fitting_name(const name_search *search, uint32_t at)
+{
+    const rush_key *key = search->drill->key;
+    const rush_taxon *taxon = &key->taxa[at];
+    name_fit best = FITS_NOT;
+    const char *name = NULL;
+    if (!search->other_names) {
+        name = better_fit(search, common_name(search->drill, at), &best, name);
+        return better_fit(search, taxon->name, &best, name);
+    }
+    for (uint32_t l = 0; taxon->vernacular.in && l < key->header.language_count; l++)
+        name = better_fit(search, taxon->vernacular.in[l], &best, name);
+    for (uint32_t a = 0; a < taxon->also.count; a++)
+        name = better_fit(search, taxon->also.names[a], &best, name);
+    return name;
+}
+
+static bool is_searched(const name_search *search, uint32_t taxon)
+{
+    const rush_part *part = search->drill->options.part;
+    return search->whole_key || !part || part->taxa[taxon];
+}
+
+static void note_name(name_search *search, const char *name)
+{
+    if (search->count <= OFFERED_MAX)
+        rush_buffer_format(&search->names, "%s'%s'", search->count > 1 ? ", " : "", name);
+}
+
+static void search_leaves(name_search *search)
+{
+    const rush_key *key = search->drill->key;
+    search->count = 0;
+    rush_buffer_clear(&search->names);
+    for (uint32_t leaf = 0; leaf < key->leaf_count; leaf++) {
+        uint32_t taxon = key->leaves[leaf];
+        const char *name = is_searched(search, taxon) ? fitting_name(search, taxon) : NULL;
+        if (!name)
+            continue;
+        search->count++;
+        search->last = taxon;
+        note_name(search, name);
+    }
+}
+
+/* Whether all that fits stands in the group. */
+static bool holds_all(const name_search *search, uint32_t group)
+{
+    const rush_key *key = search->drill->key;
+    for (uint32_t t = 0; search->count && t < key->leaf_count; t++) {
+        uint32_t taxon = key->leaves[t];
+        if (is_searched(search, taxon) && !rush_key_within(key, taxon, group) &&
+            fitting_name(search, taxon))
+            return false;
+    }
+    return true;
+}
+
+static void search_groups(name_search *search)
+{
+    const rush_key *key = search->drill->key;
+    search->group = RUSH_NONE;
+    for (uint32_t t = 0; t < key->taxon_count; t++) {
+        const rush_taxon *taxon = &key->taxa[t];
+        bool lower = search->group == RUSH_NONE || taxon->rank > key->taxa[search->group].rank;
+        if (key->leaves[taxon->first_leaf] != t && is_searched(search, t) && lower &&
+            fitting_name(search, t) && holds_all(search, t))
+            search->group = t;
+    }
+}
+
+/* False when no name fits. */
+static bool search_once(name_search *search)
+{
+    search_leaves(search);
+    search_groups(search);
+    return search->count || search->group != RUSH_NONE;
+}
+
+/* Of several words the first ones of a name go before any of it; one alone may stand anywhere. */
+static bool search_names(name_search *search)
+{
+    bool several = memchr(search->said.at, ' ', search->said.length) != NULL;
+    for (int i = 0; i < 4; i++) {
+        search->whole_key = i >= 2;
+        search->other_names = i % 2;
+        search->least = FITS_FROM_START;
+        if (several && search_once(search))
+            return true;
+        search->least = FITS_WITHIN;
+        if (search_once(search))
             return true;
     }
     return false;
 }
 
-/* The one taxon with a name that begins so; a group of one counts as what is in it. With a part: the one of its taxa
- * without children. */
-static uint32_t find_beginning(const rush_key *key, const rush_part *part, rush_text wanted)
+/* ---- what is told ---------------------------------------------------------------------------------- */
+
+static rush_diagnostic *tell(rush_drill *drill, rush_text line, const char *what)
 {
-    uint32_t found = RUSH_NONE;
-    for (uint32_t t = 0; wanted.length >= BEGINNING_MIN && t < key->taxon_count; t++) {
-        uint32_t leaf = key->leaves[key->taxa[t].first_leaf];
-        if ((part && (leaf != t || !part->taxa[t])) || !name_like(key, t, wanted, rush_begins))
-            continue;
-        uint32_t taxon = key->taxa[t].leaf_count == 1 ? leaf : t;
-        if (found != RUSH_NONE && found != taxon)
-            return RUSH_NONE;
-        found = taxon;
-    }
-    return found;
+    rush_source source = {.name = "name", .text = line};
+    rush_span span = {0, (uint32_t)line.length};
+    return rush_diagnose(drill->diagnostics, RUSH_UNKNOWN_TAXON, &source, span, "'%.*s' %s",
+                         (int)line.length, line.at, what);
 }
 
-/* "is it 'a', 'b' or 'c'?": names of the part's taxa without children that have a word which begins so. */
-static bool offer_words(const rush_drill *drill, rush_text wanted, rush_buffer *help)
+/* "'emerald' may be 'emerald damselfly', 'downy emerald' and 2 more" */
+static void tell_several(rush_drill *drill, rush_text line, const name_search *search)
 {
-    const char *names[OFFERED_MAX];
-    uint32_t count = 0, more = 0;
-    const rush_part *part = drill->options.part;
-    for (uint32_t i = 0; wanted.length >= BEGINNING_MIN && i < drill->key->leaf_count; i++) {
-        uint32_t t = drill->key->leaves[i];
-        bool there = !part || part->taxa[t];
-        const char *name = there ? name_like(drill->key, t, wanted, word_begins) : NULL;
-        if (name && count < OFFERED_MAX)
-            names[count++] = name;
-        else
-            more += name != NULL;
-    }
-    for (uint32_t i = 0; i < count; i++)
-        rush_buffer_format(help, "%s'%s'",
-                           i == 0                    ? "the key has "
-                           : i + 1 == count && !more ? " and "
-                                                     : ", ",
-                           names[i]);
-    if (more)
-        rush_buffer_format(help, " and %u more such names", more);
-    return count > 0;
+    rush_buffer what = {0};
+    rush_buffer_format(&what, "may be %s", search->names.bytes);
+    if (search->count > OFFERED_MAX)
+        rush_buffer_format(&what, " and %u more", search->count - OFFERED_MAX);
+    if (what.failed)
+        rush_diagnose_out_of_memory(drill->diagnostics);
+    else
+        tell(drill, line, what.bytes);
+    rush_buffer_free(&what);
 }
 
-static void offer_nearest(const rush_key *key, rush_nearest *nearest)
+static void offer_nearest(const rush_drill *drill, bool whole_key, rush_nearest *nearest)
 {
+    const rush_key *key = drill->key;
     for (uint32_t t = 0; t < key->taxon_count; t++) {
         const rush_taxon *taxon = &key->taxa[t];
-        for (uint32_t l = 0; taxon->vernacular.in && l < key->header.language_count; l++)
-            rush_nearest_offer(nearest, taxon->vernacular.in[l]);
+        if (!whole_key && drill->options.part && !drill->options.part->taxa[t])
+            continue;
+        rush_nearest_offer(nearest, common_name(drill, t));
         rush_nearest_offer(nearest, taxon->name);
-        for (uint32_t a = 0; a < taxon->also.count; a++)
+        for (uint32_t l = 0; whole_key && taxon->vernacular.in && l < key->header.language_count;
+             l++)
+            rush_nearest_offer(nearest, taxon->vernacular.in[l]);
+        for (uint32_t a = 0; whole_key && a < taxon->also.count; a++)
             rush_nearest_offer(nearest, taxon->also.names[a]);
     }
 }
 
 static void tell_unknown(rush_drill *drill, rush_text line)
 {
-    rush_source source = {.name = "name", .text = line};
-    rush_span span = {0, (uint32_t)line.length};
     rush_buffer help = {0};
-    rush_nearest nearest;
     if (line.length > NAME_MAX_SAID) {
-        rush_diagnose(drill->diagnostics, RUSH_LINE_TOO_LONG, &source, span,
-                      "so long a line is no name");
+        line.length = 0;
+        tell(drill, line, "is no name: so long a line cannot be");
         return;
     }
-    rush_diagnostic *made =
-        rush_diagnose(drill->diagnostics, RUSH_UNKNOWN_TAXON, &source, span,
-                      "'%.*s' is not a name that this key knows", (int)line.length, line.at);
-    rush_suggest_init(drill->diagnostics, &nearest, line);
-    offer_nearest(drill->key, &nearest);
-    if (!rush_nearest_say(&nearest, &help) && !offer_words(drill, line, &help))
+    rush_diagnostic *made = tell(drill, line, "is not a name that this key knows");
+    for (int whole_key = 0; whole_key < 2 && !help.length; whole_key++) {
+        rush_nearest nearest;
+        rush_suggest_init(drill->diagnostics, &nearest, line);
+        offer_nearest(drill, whole_key, &nearest);
+        rush_nearest_say(&nearest, &help);
+    }
+    if (!help.length)
         rush_buffer_string(&help,
-                           "any common or scientific name will do, or its beginning; ? helps");
+                           "any common or scientific name will do, or how its words begin; ? helps");
     rush_diagnose_help_from(drill->diagnostics, made, &help);
 }
 
-/* What can be played goes before what the key has besides. */
-static uint32_t find_taxon(const rush_drill *drill, rush_text name)
+/* ---- names ----------------------------------------------------------------------------------------- */
+
+/* What can be played goes before what the key has besides. RUSH_NONE: none fits, or several, which are told. */
+static uint32_t find_taxon(rush_drill *drill, rush_text line)
 {
-    uint32_t taxon = rush_key_find_taxon(drill->key, name);
-    if (taxon == RUSH_NONE && drill->options.part)
-        taxon = find_beginning(drill->key, drill->options.part, name);
-    return taxon == RUSH_NONE ? find_beginning(drill->key, NULL, name) : taxon;
+    char folded[RUSH_FOLD_MAX];
+    size_t length = rush_unicode_fold(line, folded);
+    uint32_t taxon = rush_key_find_taxon(drill->key, line);
+    if (taxon != RUSH_NONE || length == SIZE_MAX || length < BEGINNING_MIN)
+        return taxon;
+    name_search search = {.drill = drill, .said = {folded, length}};
+    if (search_names(&search)) {
+        taxon = search.count == 1 ? search.last : search.group;
+        if (taxon == RUSH_NONE)
+            tell_several(drill, line, &search);
+    }
+    rush_buffer_free(&search.names);
+    return taxon;
 }
 
 /* "azure damselfly, male", "female azure damselfly": takes the sex off. */
@@ -152,13 +299,14 @@ static rush_sex take_sex(rush_text *name)
 uint32_t rush_drill_name(rush_drill *drill, rush_text line, rush_sex *sex)
 {
     uint32_t taxon = find_taxon(drill, line);
+    rush_text rest = line;
     *sex = RUSH_SEX_ANY;
-    if (taxon == RUSH_NONE) {
-        *sex = take_sex(&line);
-        taxon = find_taxon(drill, line);
+    if (taxon == RUSH_NONE && !rush_diagnostics_count(drill->diagnostics)) {
+        *sex = take_sex(&rest);
+        taxon = *sex == RUSH_SEX_ANY ? RUSH_NONE : find_taxon(drill, rest);
     }
-    if (taxon == RUSH_NONE)
-        tell_unknown(drill, line);
+    if (taxon == RUSH_NONE && !rush_diagnostics_count(drill->diagnostics))
+        tell_unknown(drill, rest);
     return taxon;
 }
 
@@ -168,9 +316,11 @@ void rush_drill_complete(const rush_drill *drill, rush_text line, size_t *stem,
     const rush_key *key = drill->key;
     *stem = line.length;
     for (uint32_t t = 0; line.length && t < key->taxon_count; t++) {
-        const char *name = name_like(key, t, line, rush_begins);
-        if (name)
-            rush_buffer_format(names, "%s\n", name);
+        const char *common = common_name(drill, t);
+        if (common && rush_begins(rush_text_of(common), line))
+            rush_buffer_format(names, "%s\n", common);
+        else if (rush_begins(rush_text_of(key->taxa[t].name), line))
+            rush_buffer_format(names, "%s\n", key->taxa[t].name);
     }
     for (size_t w = 0; line.length && rush_drill_words[w]; w++)
         if (rush_begins(rush_text_of(rush_drill_words[w]), line))

@@ -16,11 +16,10 @@ static void write_short(const rush_drill_reply *reply, uint32_t form, rush_buffe
     rush_buffer_safe(line, rush_text_of(common[0] ? common : taxon->name));
 }
 
-/* "Coenagrion puella (azure damselfly), male, form mature" */
-static void write_insect(const rush_drill_reply *reply, uint32_t at, rush_buffer *line)
+/* ", male, form mature" */
+static void write_form(const rush_drill_reply *reply, uint32_t at, rush_buffer *line)
 {
     const rush_form *form = rush_key_form(reply->key, at);
-    rush_words_taxon(reply->key, form->taxon, reply->language, line);
     if (form->sex != RUSH_SEX_ANY)
         rush_buffer_format(line, ", %s", rush_sex_name(form->sex));
     if (form->name) {
@@ -150,9 +149,7 @@ static void write_fits(const rush_drill_reply *reply, bool against, const rush_s
     const rush_drill_outcome *outcome = reply->outcome;
     uint32_t count = 0, more = 0;
     rush_buffer line = {0};
-    rush_buffer_string(&line, against ? "does not fit " : "fits ");
-    write_short(reply, outcome->other, &line);
-    rush_buffer_string(&line, against ? ": " : " too: ");
+    rush_buffer_string(&line, against ? "does not fit: " : "fits too: ");
     for (uint32_t i = 0; i < outcome->mark_count; i++) {
         const rush_drill_mark *mark = &outcome->marks[i];
         if (mark->against != against)
@@ -173,12 +170,12 @@ static void write_fits(const rush_drill_reply *reply, bool against, const rush_s
         rush_buffer_format(&line, "; and %u more", more);
     buffer->failed |= line.failed;
     if (count)
-        rush_screen_text(screen, 2, &line, buffer);
+        rush_screen_text(screen, 4, &line, buffer);
     else
         rush_buffer_free(&line);
 }
 
-/* "the mark that tells: eye spacing: apart (not shown yet); in emperor dragonfly usually meeting along a line" */
+/* "the mark that tells: eye spacing: apart (not shown yet); there usually meeting along a line" */
 static void write_deciding(const rush_drill_reply *reply, const rush_screen *screen,
                            rush_buffer *buffer)
 {
@@ -188,14 +185,12 @@ static void write_deciding(const rush_drill_reply *reply, const rush_screen *scr
         rush_buffer line = {0};
         rush_buffer_string(&line, i ? "and next: " : "the mark that tells: ");
         write_mark(reply, mark, &line);
-        rush_buffer_string(&line, mark->seen ? "; in " : " (not shown yet); in ");
-        write_short(reply, outcome->other, &line);
-        rush_buffer_byte(&line, ' ');
+        rush_buffer_string(&line, mark->seen ? "; there " : " (not shown yet); there ");
         write_usual(reply, outcome->other, mark->character, &line);
-        rush_screen_text(screen, 2, &line, buffer);
+        rush_screen_text(screen, 4, &line, buffer);
     }
     if (!outcome->deciding_count)
-        rush_screen_string(screen, 2, "This one showed no mark that tells the two apart.",
+        rush_screen_string(screen, 4, "This one showed no mark that tells the two apart.",
                            buffer);
 }
 
@@ -210,8 +205,11 @@ static void write_head(const rush_drill_reply *reply, const rush_screen *screen,
     const rush_drill_outcome *outcome = reply->outcome;
     bool right = outcome->result == RUSH_DRILL_RIGHT;
     rush_buffer line = {0};
-    rush_buffer_string(&line, heads[outcome->result]);
-    write_insect(reply, outcome->form, &line);
+    rush_buffer_string(&line, reply->kind == RUSH_DRILL_WHY ? "The one before was "
+                                                            : heads[outcome->result]);
+    rush_words_taxon(reply->key, rush_key_form(reply->key, outcome->form)->taxon, reply->language,
+                     &line);
+    write_form(reply, outcome->form, &line);
     rush_buffer_byte(&line, '.');
     rush_screen_paint(screen, right ? RUSH_PAINT_SAFE : RUSH_PAINT_DOUBT, buffer);
     rush_screen_text(screen, 0, &line, buffer);
@@ -269,13 +267,17 @@ static void write_how_sure(const rush_drill_reply *reply, const rush_screen *scr
     rush_screen_text(screen, 2, &line, buffer);
 }
 
-static void write_next_best(const rush_drill_reply *reply, const rush_screen *screen,
-                            rush_buffer *buffer)
+/* What it is compared with, sex and form as well. */
+static void write_other(const rush_drill_reply *reply, const rush_screen *screen,
+                        rush_buffer *buffer)
 {
     rush_buffer line = {0};
-    rush_buffer_string(&line, "Nearest by what was shown: ");
+    rush_buffer_string(&line, reply->outcome->result == RUSH_DRILL_WRONG
+                                  ? "Beside "
+                                  : "Beside the next likeliest, ");
     write_short(reply, reply->outcome->other, &line);
-    rush_buffer_byte(&line, '.');
+    write_form(reply, reply->outcome->other, &line);
+    rush_buffer_byte(&line, ':');
     rush_screen_text(screen, 2, &line, buffer);
 }
 
@@ -287,8 +289,7 @@ static void write_outcome(const rush_drill_reply *reply, const rush_screen *scre
     write_near_miss(reply, screen, buffer);
     if (outcome->other == RUSH_NONE)
         return;
-    if (outcome->result != RUSH_DRILL_WRONG)
-        write_next_best(reply, screen, buffer);
+    write_other(reply, screen, buffer);
     if (outcome->result == RUSH_DRILL_WRONG || reply->kind == RUSH_DRILL_WHY) {
         write_fits(reply, false, screen, buffer);
         write_fits(reply, true, screen, buffer);
@@ -342,16 +343,28 @@ static void write_hint(const rush_drill_reply *reply, const rush_screen *screen,
     rush_screen_text(screen, 4, &line, buffer);
 }
 
+/* `why` speaks of the round before, which need not be what was meant. */
+static void write_back_to(const rush_drill_reply *reply, const rush_screen *screen,
+                          rush_buffer *buffer)
+{
+    rush_buffer line = {0};
+    if (!reply->outcome)
+        rush_buffer_string(&line, "Nothing has been named yet. ");
+    rush_buffer_format(&line, "Round %u goes on: who is it? hint: the mark that tells most.",
+                       reply->round);
+    rush_screen_text(screen, 0, &line, buffer);
+}
+
 static void write_help(const rush_drill_reply *reply, const rush_screen *screen,
                        rush_buffer *buffer)
 {
     enum { TIPS = 3 };
     static const char *const lines[] = {
-        ("Name it: a common or a scientific name, or its beginning. The name of a group is told "
+        ("Name it: a common or a scientific name, or how its words begin. The name of a group is told "
          "right or wrong and costs nothing."),
-        "Enter: one mark more; hint: the mark that tells most; marks: all so far",
+        "Enter: one mark more; hint or h: the mark that tells most; marks: all so far",
         "give up: tell me; why: the last one again, with all its marks",
-        "quit: end, with the score", "How to look:"};
+        "quit or q: end, with the score", "How to look:"};
     uint32_t from = reply->mark_count > TIPS ? reply->mark_count - TIPS : 0;
     for (size_t i = 0; i < sizeof lines / sizeof *lines; i++)
         rush_screen_string(screen, 2, lines[i], buffer);
@@ -411,9 +424,7 @@ void rush_report_drill(const rush_drill_reply *reply, const rush_screen *screen,
         write_hint(reply, screen, buffer);
         break;
     case RUSH_DRILL_WHY:
-        if (!reply->outcome)
-            rush_screen_string(
-                screen, 2, "Nothing has been named yet. hint: the mark that tells most.", buffer);
+        write_back_to(reply, screen, buffer);
         break;
     case RUSH_DRILL_NO_MORE:
         rush_screen_string(screen, 2,
