@@ -16,7 +16,8 @@
  * memory). A right name moves it one box on if it was due, a wrong one or giving up back into the first. What lies in the first
  * comes back on the same day, behind three other insects; in the others after 1, 2, 4 and 8 days: intervals that
  * double are common practice, no published source. What is due comes before anything new, but after four repeats in
- * a row something new is played, so that nobody is held with the same few.
+ * a row something new is played, so that nobody is held with the same few. Else what is met more often comes more
+ * often, and what has risen in its boxes less.
  *
  * Ownership: replies, and all that they point to, lie in the drill until the next step. */
 #ifndef RUSHLIGHT_DRILL_H
@@ -34,7 +35,7 @@ enum {
 typedef struct rush_drill_options {
     const rush_part *part;    /* insects are of this part; NULL: of the whole key */
     const rush_sighting *set; /* what the learner knows of the occasion; or NULL */
-    bool hard;                /* only the RUSH_DRILL_PAIRS hardest pairs, each taxon as often */
+    bool hard;                /* only the RUSH_DRILL_PAIRS hardest pairs */
     rush_reach reach;         /* nothing is shown that needs more */
     uint32_t rounds;          /* 0: RUSH_DRILL_ROUNDS */
     uint64_t seed;
@@ -99,7 +100,9 @@ typedef struct rush_drill_outcome {
         *deciding;           /* what tells the two apart best, with what the insect shows */
     uint32_t deciding_count; /* RUSH_DRILL_DECIDING at most */
     double probability, probability_other; /* of the two taxa, by the marks that were shown */
-    const rush_drill_card *card;           /* as it stands now */
+    bool
+        fair; /* WRONG, but the marks that were shown spoke for the name that was given: it does not count */
+    const rush_drill_card *card; /* as it stands now */
 } rush_drill_outcome;
 
 typedef struct rush_drill_reply {
@@ -120,7 +123,8 @@ typedef struct rush_drill_reply {
     const rush_diagnostics *diagnostics;
     const rush_drill_card *cards; /* of every taxon without children, as rush_key_leaf has them */
     uint32_t card_count;
-    uint32_t played, right; /* rounds so far */
+    uint32_t played, right; /* rounds so far that count */
+    uint32_t fair;          /* rounds besides: wrong names that do not count */
     int32_t today;
 } rush_drill_reply;
 

@@ -114,11 +114,17 @@ static const rush_drill_reply *play_next(rush_drill *drill)
 static const rush_drill_reply *end_round(rush_drill *drill, rush_drill_result result,
                                          uint32_t named)
 {
-    bool right = result == RUSH_DRILL_RIGHT;
+    rush_drill_card *card = rush_drill_card_of(drill, drill->key->forms[drill->view.form].taxon);
     rush_drill_judge(drill, result, named);
-    rush_drill_score(drill, drill->key->forms[drill->view.form].taxon, right);
-    drill->reply.played++;
-    drill->reply.right += right;
+    drill->last[card - drill->cards] = drill->reply.round;
+    if (drill->outcome.fair) {
+        drill->reply.fair++;
+    } else {
+        bool right = result == RUSH_DRILL_RIGHT;
+        rush_drill_score(drill, card, right);
+        drill->reply.played++;
+        drill->reply.right += right;
+    }
     drill->reply.outcome = &drill->outcome;
     return play_next(drill);
 }

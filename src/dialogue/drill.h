@@ -47,7 +47,7 @@ uint32_t rush_drill_choose(rush_drill *drill);
 /* How many taxa can be played, and how many of them are due. */
 void rush_drill_count(const rush_drill *drill, uint32_t *taxa, uint32_t *due);
 /* Moves a card after a round. */
-void rush_drill_score(rush_drill *drill, uint32_t taxon, bool right);
+void rush_drill_score(const rush_drill *drill, rush_drill_card *card, bool right);
 /* "2026-07-15" */
 void rush_drill_date(int32_t day, rush_buffer *buffer);
 

@@ -1,4 +1,5 @@
 /* Which taxon comes next, and how cards move: Leitner's boxes. */
+#include <math.h>
 #include <stdio.h>
 #include <string.h>
 
@@ -12,9 +13,8 @@ rush_drill_card *rush_drill_card_of(const rush_drill *drill, uint32_t taxon)
     return &drill->cards[drill->key->taxa[taxon].first_leaf];
 }
 
-void rush_drill_score(rush_drill *drill, uint32_t taxon, bool right)
+void rush_drill_score(const rush_drill *drill, rush_drill_card *card, bool right)
 {
-    rush_drill_card *card = rush_drill_card_of(drill, taxon);
     uint32_t from = card->box ? card->box : 1;
     bool early =
         card->box && card->due > drill->options.today; /* a right name proves nothing yet */
@@ -28,7 +28,6 @@ void rush_drill_score(rush_drill *drill, uint32_t taxon, bool right)
     card->right += right;
     card->now++;
     card->now_right += right;
-    drill->last[card - drill->cards] = drill->reply.round;
 }
 
 /* ---- what comes next ------------------------------------------------------------------------------- */
@@ -112,14 +111,17 @@ static bool is_any(const rush_drill *drill, uint32_t leaf)
     return true;
 }
 
-/* Leaves of the pool only what passes; false when that is nothing. */
+/* Leaves of the pool only what passes; false when that is nothing. Each box that a card has risen makes it come a
+ * quarter as often, so that what is common comes first, again in its other forms before what is rare, and what is rare
+ * in the end. Our choice, no published source. */
 static bool meet(rush_drill *drill, leaf_test *test)
 {
     const rush_key *key = drill->key;
     double sum = 0;
     for (uint32_t f = 0; f < key->form_count; f++) {
-        bool passes = test(drill, key->taxa[key->forms[f].taxon].first_leaf);
-        drill->meeting.weights[f] = passes ? drill->pool[f] : 0;
+        uint32_t leaf = key->taxa[key->forms[f].taxon].first_leaf;
+        double weight = ldexp(drill->pool[f], -2 * (int)drill->cards[leaf].box);
+        drill->meeting.weights[f] = test(drill, leaf) ? weight : 0;
         sum += drill->meeting.weights[f];
     }
     return sum > 0;
@@ -127,7 +129,7 @@ static bool meet(rush_drill *drill, leaf_test *test)
 
 uint32_t rush_drill_choose(rush_drill *drill)
 {
-    static leaf_test *const tests[] = {is_new, is_rested, is_another, is_any};
+    static leaf_test *const tests[] = {is_rested, is_another, is_any};
     uint32_t due = find_due(drill), within = RUSH_NONE;
     bool new_at_last = drill->repeats >= RUSH_DRILL_REPEATS && meet(drill, is_new);
     drill->repeats = due != RUSH_NONE && !new_at_last ? drill->repeats + 1 : 0;

@@ -22,20 +22,6 @@ static void add_sex(rush_drill *drill, uint32_t taxon, rush_sex sex, const doubl
     }
 }
 
-/* Each taxon as often as every other. */
-static void even_out(rush_drill *drill)
-{
-    for (uint32_t leaf = 0; leaf < drill->key->leaf_count; leaf++) {
-        const rush_taxon *taxon = &drill->key->taxa[drill->key->leaves[leaf]];
-        double sum = 0;
-        for (uint32_t f = taxon->first_form; f < taxon->first_form + taxon->form_count; f++)
-            sum += drill->pool[f];
-        for (uint32_t f = taxon->first_form; f < taxon->first_form + taxon->form_count; f++)
-            if (sum > 0)
-                drill->pool[f] /= sum;
-    }
-}
-
 /* In the sex in which each pair is hard. A part of one taxon has no pair: it stays as it is. */
 static bool fill_with_pairs(rush_drill *drill, const double *weights)
 {
@@ -49,7 +35,6 @@ static bool fill_with_pairs(rush_drill *drill, const double *weights)
     }
     if (!count)
         memcpy(drill->pool, weights, drill->key->form_count * sizeof *weights);
-    even_out(drill);
     return true;
 }
 
@@ -383,6 +368,8 @@ void rush_drill_judge(rush_drill *drill, rush_drill_result result, uint32_t name
     if (outcome->other != RUSH_NONE)
         outcome->probability_other =
             listed_part(ranking, drill->key->forms[outcome->other].taxon);
+    outcome->fair =
+        result == RUSH_DRILL_WRONG && outcome->probability_other >= outcome->probability;
     tell_marks(drill);
     if (outcome->other == RUSH_NONE)
         return;

@@ -247,8 +247,8 @@ static void tell_unknown(rush_drill *drill, rush_text line)
         rush_nearest_say(&nearest, &help);
     }
     if (!help.length)
-        rush_buffer_string(&help,
-                           "any common or scientific name will do, or how its words begin; ? helps");
+        rush_buffer_string(
+            &help, "any common or scientific name will do, or how its words begin; ? helps");
     rush_diagnose_help_from(drill->diagnostics, made, &help);
 }
 

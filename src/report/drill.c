@@ -248,9 +248,7 @@ static void write_how_sure(const rush_drill_reply *reply, const rush_screen *scr
     static const double likely = 0.5;
     const rush_drill_outcome *outcome = reply->outcome;
     bool right = outcome->result == RUSH_DRILL_RIGHT;
-    bool doubtful = right ? outcome->probability < likely
-                          : outcome->result == RUSH_DRILL_WRONG &&
-                                outcome->probability_other >= outcome->probability;
+    bool doubtful = right ? outcome->probability < likely : outcome->fair;
     rush_buffer line = {0};
     if (!doubtful || outcome->other == RUSH_NONE)
         return;
@@ -262,7 +260,8 @@ static void write_how_sure(const rush_drill_reply *reply, const rush_screen *scr
     } else {
         rush_buffer_string(&line, "By what was shown ");
         write_short(reply, outcome->other, &line);
-        rush_buffer_string(&line, " was the better guess; one mark more would have helped.");
+        rush_buffer_string(&line, " was the better guess, so this does not count; one mark more "
+                                  "would have helped.");
     }
     rush_screen_text(screen, 2, &line, buffer);
 }
@@ -387,9 +386,13 @@ static void write_end(const rush_drill_reply *reply, const rush_screen *screen,
     rush_buffer_byte(buffer, '\n');
     if (rush_diagnostics_out_of_memory(reply->diagnostics))
         rush_screen_string(screen, 0, rush_slug_meaning(RUSH_OUT_OF_MEMORY), buffer);
-    rush_buffer_format(
-        &line, reply->played ? "%u of %u named rightly." : "Nothing was named; come back soon.",
-        reply->right, reply->played);
+    if (reply->played)
+        rush_buffer_format(&line, "%u of %u named rightly.", reply->right, reply->played);
+    else if (!reply->fair)
+        rush_buffer_string(&line, "Nothing was named; come back soon.");
+    if (reply->fair)
+        rush_buffer_format(&line, "%s%u fair guess%s that did not count.",
+                           reply->played ? " " : "", reply->fair, reply->fair == 1 ? "" : "es");
     rush_screen_paint(screen, RUSH_PAINT_STRONG, buffer);
     rush_screen_text(screen, 0, &line, buffer);
     rush_screen_plain(screen, buffer);

@@ -345,6 +345,55 @@ static void names(void **state)
     rush_drill_free(drill);
 }
 
+/* What is met often is played most at first, and still more than what is rare once it has been named rightly. */
+static void common_before_rare(void **state)
+{
+    enum { DRAWS = 300 };
+    static const double often = 30, seldom = 3; /* occurrence */
+    (void)state;
+    for (int known = 0; known < 2; known++) {
+        uint32_t of_often = 0, of_seldom = 0;
+        for (uint64_t seed = 1; seed <= DRAWS; seed++) {
+            rush_drill *drill = begin((rush_drill_options){.seed = seed});
+            for (uint32_t leaf = 0; known && leaf < rush_key_leaf_count(key); leaf++)
+                if (rush_key_taxon(key, rush_key_leaf(key, leaf))->occurrence >= often)
+                    read_card(drill, name_of(rush_key_leaf(key, leaf)), 2, "2026-07-16");
+            rush_drill_begin(drill);
+            double met = rush_key_taxon(key, give_up(drill))->occurrence;
+            of_often += met >= often;
+            of_seldom += met <= seldom;
+            rush_drill_free(drill);
+        }
+        assert_true(of_often > (known ? 1 : 4) * of_seldom);
+    }
+}
+
+/* A wrong name for which the shown marks speak no less than for the right one does not count: the card stays as it
+ * was, and the score too. */
+static void fair_guesses(void **state)
+{
+    enum { ROUNDS = 300 };
+    uint32_t fair = 0, wrong = 0;
+    (void)state;
+    rush_drill *drill = begin((rush_drill_options){.seed = 6, .rounds = ROUNDS});
+    rush_drill_begin(drill);
+    for (int i = 0; i < ROUNDS; i++) {
+        const rush_drill_reply *reply = say(drill, i % 2 ? "common darter" : "azure damselfly");
+        const rush_drill_outcome *outcome = reply->outcome;
+        if (outcome->result != RUSH_DRILL_WRONG)
+            continue;
+        fair += outcome->fair;
+        wrong += !outcome->fair;
+        assert_int_equal(outcome->fair, outcome->probability_other >= outcome->probability);
+        assert_int_equal(reply->fair, fair);
+        assert_int_equal(reply->played, i + 1 - fair);
+        if (!outcome->fair)
+            assert_int_equal(outcome->card->box, 1);
+    }
+    assert_true(fair > 0 && wrong > 0);
+    rush_drill_free(drill);
+}
+
 /* The beginnings of words name one taxon, or a group, which costs nothing even when it holds one species; where they
  * may be several, these are told. The names are the key's own. */
 static void beginnings(void **state)
@@ -527,6 +576,8 @@ int main(int count, char **words)
         cmocka_unit_test(hard),
         cmocka_unit_test(kept),
         cmocka_unit_test(names),
+        cmocka_unit_test(common_before_rare),
+        cmocka_unit_test(fair_guesses),
         cmocka_unit_test(beginnings),
         cmocka_unit_test(like_with_like),
         cmocka_unit_test(near_misses),
