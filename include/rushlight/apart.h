@@ -62,15 +62,17 @@ RUSH_PUBLIC const rush_apart *rush_apart_tell(const rush_key *key, const uint32_
                                               uint32_t count, const rush_apart_options *options);
 RUSH_PUBLIC void rush_apart_free(const rush_apart *apart);
 
-/* Two taxa that are hard to tell. */
+/* Two taxa that are easily confused. */
 typedef struct rush_hard_pair {
     uint32_t taxon, other;
-    rush_sex sex; /* the harder one; ANY: either */
-    double safe;  /* everything that needs no hand; below 1 */
+    rush_sex sex;    /* the harder one; ANY: either */
+    double safe;     /* everything that needs no hand; below 1 */
+    double confused; /* (1 - safe) times the probability of the one that is met less */
 } rush_hard_pair;
 
-/* The key's (or part's; NULL: the whole key) hardest pairs, the hardest first. Fills `pairs` with at most
- * `room` and returns how many; RUSH_NONE when there is no memory. */
+/* The pairs of the key (or of a part; NULL: the whole key) that are confused most often: how hard they are, and how
+ * often both are met; the first is confused most. Fills `pairs` with at most `room` and returns how many; RUSH_NONE
+ * when there is no memory. */
 RUSH_PUBLIC uint32_t rush_apart_hardest(const rush_key *key, const rush_part *part,
                                         rush_hard_pair *pairs, uint32_t room);
 

@@ -42,11 +42,12 @@ static const char examples[] =
     "  rushlight apart 'Coenagrion puella' 'Enallagma cyathigerum'\n"
     "  rushlight apart azure damselfly, variable damselfly, common blue damselfly\n"
     "  rushlight apart Lestes --where 'sex: female'\n"
-    "  rushlight apart --within Sympetrum      # its hardest pairs\n";
+    "  rushlight apart --within Sympetrum      # what is confused most\n";
 
 static const char more[] =
-    "A taxon may have any of its names; a genus stands for its species. Without names: the pairs that\n"
-    "are hardest to tell. \"Right in\" is how often a careful beginner who looks at that is right.\n"
+    "A taxon may have any of its names; a genus stands for its species. \"Right in\" is how often a careful\n"
+    "beginner who looks at that is right. Without names: the pairs that are confused most, by how hard\n"
+    "they are and how often both are met; --occurrence common leaves out what is met seldom.\n"
     "\n"
     "Watch from where you stand safely. Catch and hold only gently, only when needed and where it is\n"
     "permitted; some species are protected by law and may be handled only under licence.\n";
@@ -252,7 +253,7 @@ static int run_apart(const void *given, char **words, int count)
 
 const rush_command command_apart = {
     .name = "apart",
-    .summary = "how to tell look-alikes apart; without names, the hardest pairs",
+    .summary = "how to tell look-alikes apart; without names, what is confused most",
     .operands = "[TAXON TAXON...]",
     .examples = examples,
     .more = more,

@@ -17,7 +17,7 @@ enum { OUT_HTML, OUT_MARKDOWN, OUT_TEXT, OUT_JSON };
 static const char *const outs[] = {"html", "markdown", "text", "json", NULL};
 
 static const sheet_settings defaults = {
-    .leads = 2, .pairs = 4, .marks = 6, .reach = RUSH_REACH_CLOSE};
+    .leads = 2, .pairs = 8, .marks = 6, .reach = RUSH_REACH_CLOSE};
 
 #define AT(member) offsetof(sheet_settings, member)
 static const rush_option options[] = {

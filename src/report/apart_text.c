@@ -176,9 +176,11 @@ void rush_report_apart_text(const rush_apart *apart, uint32_t language, rush_buf
 void rush_report_hard_pairs_text(const rush_key *key, const rush_hard_pair *pairs, uint32_t count,
                                  uint32_t language, rush_buffer *buffer)
 {
-    rush_buffer_string(buffer,
-                       count ? "The hardest to tell apart without a hand, the hardest first:\n\n"
-                             : "There are no two taxa to tell apart.\n");
+    rush_buffer_string(
+        buffer,
+        count ? "What is confused most often, by how hard it is to tell without taking it in the "
+                "hand and how\noften both are met, the worst first:\n\n"
+              : "There are no two taxa to tell apart.\n");
     for (uint32_t i = 0; i < count; i++) {
         rush_buffer words = {0};
         rush_words_percent(pairs[i].safe, &words);
@@ -195,7 +197,9 @@ void rush_report_hard_pairs_text(const rush_key *key, const rush_hard_pair *pair
         rush_buffer_byte(buffer, '\n');
     }
     if (count)
-        rush_buffer_string(buffer,
-                           "\nThe figure says how often a careful beginner who sees everything "
-                           "is right. `rushlight apart A B`\nsays how to tell two of them.\n");
+        rush_buffer_string(
+            buffer,
+            "\nThe figure says how often a careful beginner who sees everything "
+            "is right. `rushlight apart 'A, B'`\nsays how to tell two of them; --occurrence "
+            "common leaves out what is met seldom.\n");
 }

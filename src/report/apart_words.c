@@ -90,13 +90,15 @@ void rush_words_showing(rush_teller *teller, uint32_t character, const rush_show
 void rush_words_safety(const rush_apart *apart, const rush_apart_view *view, rush_buffer *buffer)
 {
     if (view->field >= apart->safe) {
-        rush_buffer_string(buffer, "all that can be seen without a hand: right in ");
+        rush_buffer_string(buffer,
+                           "all that can be seen without taking it in the hand: right in ");
         rush_words_percent(view->field, buffer);
         return;
     }
     rush_buffer_string(buffer, "not safely told in the field (");
     rush_words_percent(apart->safe, buffer);
-    rush_buffer_string(buffer, " is wanted): all that can be seen without a hand is right in ");
+    rush_buffer_string(
+        buffer, " is wanted): all that can be seen without taking it in the hand is right in ");
     rush_words_percent(view->field, buffer);
     rush_buffer_string(buffer, view->hand >= apart->safe ? "; with it in the hand in "
                                                          : ", and even in the hand in ");

@@ -83,7 +83,7 @@ void rush_sheet_key(rush_sheet *sheet)
         &sheet->builder, RUSH_BLOCK_PARAGRAPH,
         "Begin at 1. Read all leads of a couplet before you choose one, then go to the number at its "
         "end, until there is a name. The number in brackets is the way back. What can look "
-        "in two ways has its name in two places. Marks are drawn behind the key. Then read the "
+        "in two ways has its name in two places. Marks are drawn after the key. Then read the "
         "account, and doubt: what is not on this sheet cannot be found with it.");
     for (uint32_t c = 0; c < couplets->couplet_count; c++)
         add_couplet(sheet, c);

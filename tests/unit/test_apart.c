@@ -162,7 +162,19 @@ static void published_accounts(void **state)
     rush_key_free(key);
 }
 
-/* Females of Coenagrion among themselves: common practice, no published source. */
+static bool is_among(const rush_key *key, const rush_hard_pair *pairs, uint32_t count,
+                     const char *one, const char *other)
+{
+    uint32_t a = rush_key_find_taxon(key, rush_text_of(one)),
+             b = rush_key_find_taxon(key, rush_text_of(other));
+    for (uint32_t i = 0; i < count; i++)
+        if ((pairs[i].taxon == a && pairs[i].other == b) ||
+            (pairs[i].taxon == b && pairs[i].other == a))
+            return true;
+    return false;
+}
+
+/* What everybody who begins mixes up, females before males: common practice, no published source. */
 static void the_hardest(void **state)
 {
     (void)state;
@@ -171,10 +183,10 @@ static void the_hardest(void **state)
     rush_hard_pair pairs[ROOM];
     assert_int_equal(rush_apart_hardest(key, NULL, pairs, ROOM), ROOM);
     for (int i = 1; i < ROOM; i++)
-        assert_true(pairs[i].safe >= pairs[i - 1].safe && pairs[i].safe < 1);
-    uint32_t genus = rush_key_find_taxon(key, rush_text_of("Coenagrion"));
-    assert_int_equal(rush_key_taxon(key, pairs[0].taxon)->parent, genus);
-    assert_int_equal(rush_key_taxon(key, pairs[0].other)->parent, genus);
+        assert_true(pairs[i].confused <= pairs[i - 1].confused && pairs[i].safe < 1);
+    assert_true(is_among(key, pairs, ROOM, "Coenagrion puella", "Enallagma cyathigerum"));
+    assert_true(is_among(key, pairs, ROOM, "Coenagrion puella", "Coenagrion pulchellum"));
+    assert_true(is_among(key, pairs, ROOM, "Sympetrum striolatum", "Sympetrum sanguineum"));
     assert_int_equal(pairs[0].sex, RUSH_SEX_FEMALE);
     rush_key_free(key);
 }
