@@ -293,6 +293,13 @@ RUSH_PUBLIC uint32_t rush_key_language(const rush_key *key, rush_text language);
 RUSH_PUBLIC uint32_t rush_key_find_character(const rush_key *key, rush_text name);
 RUSH_PUBLIC uint32_t rush_key_find_state(const rush_key *key, uint32_t character, rush_text name);
 RUSH_PUBLIC uint32_t rush_key_find_taxon(const rush_key *key, rush_text name);
+/* The taxon that is meant by the beginnings of a name's words ("A. mixta", "emerald d"). The scientific name and the
+ * common one of the language go before others; of several words the first of a name go before any of it, in their
+ * order; of several taxa the lowest one that fits as well and holds all of them is meant. Only those of `among` count (by
+ * taxon; NULL: all). RUSH_NONE: none, since fewer than three bytes say nothing; or several, of which some are added to
+ * the buffer (NULL: not told): "'a', 'b', 'c' and 2 more". */
+RUSH_PUBLIC uint32_t rush_key_guess_taxon(const rush_key *key, rush_text said, uint32_t language,
+                                          const bool *among, rush_buffer *several);
 RUSH_PUBLIC uint32_t rush_key_find_topic(const rush_key *key, rush_text name);
 
 #endif

@@ -54,58 +54,12 @@ static const char more[] =
 
 /* ---- names ------------------------------------------------------------------------------------------------ */
 
-/* The words cut at their commas, so that several names may stand in one pair of quotation marks; what is between two
- * commas may be nothing. The words are cut in place; NULL when there is no memory. */
-static char **cut_words(char **words, int *count)
-{
-    size_t pieces = 1;
-    for (int i = 0; i < *count; i++) {
-        pieces++;
-        for (const char *at = words[i]; *at; at++)
-            pieces += *at == ',';
-    }
-    char **cut = malloc(pieces * sizeof *cut);
-    int made = 0;
-    for (int i = 0; cut && i < *count; i++)
-        for (char *at = words[i], *next; at; at = next) {
-            next = strchr(at, ',');
-            if (next)
-                *next++ = '\0';
-            at += strspn(at, " ");
-            for (size_t end = strlen(at); end && at[end - 1] == ' ';)
-                at[--end] = '\0';
-            if (*at)
-                cut[made++] = at;
-        }
-    *count = made;
-    return cut;
-}
-
-static void add_word(const char *word, rush_buffer *name)
-{
-    rush_buffer_string(name, name->length ? " " : "");
-    rush_buffer_string(name, word);
-}
-
-/* The longest name that begins at words[*at], which then stands behind it; RUSH_NONE when there is none. */
-static uint32_t take_name(const rush_key *key, char **words, int count, int *at)
-{
-    enum { WORDS_MAX = 8 };
-    for (int end = *at + WORDS_MAX < count ? *at + WORDS_MAX : count; end > *at; end--) {
-        rush_buffer name = {0};
-        for (int i = *at; i < end; i++)
-            add_word(words[i], &name);
-        uint32_t taxon = name.failed || !name.length
-                             ? RUSH_NONE
-                             : rush_key_find_taxon(key, (rush_text){name.bytes, name.length});
-        rush_buffer_free(&name);
-        if (taxon != RUSH_NONE) {
-            *at = end;
-            return taxon;
-        }
-    }
-    return RUSH_NONE;
-}
+typedef struct named {
+    const rush_key *key;
+    const rush_part *part; /* or NULL */
+    uint32_t language, count;
+    uint32_t taxa[RUSH_APART_TAXA_MAX];
+} named;
 
 static void complain(const char *problem)
 {
@@ -113,6 +67,49 @@ static void complain(const char *problem)
     rush_buffer_format(&message, "rushlight apart: %s\nsee rushlight apart --help\n", problem);
     output_error(&message);
     rush_buffer_free(&message);
+}
+
+/* The first words of a text; fewer if it has no more. */
+static rush_text first_words(rush_text text, int count)
+{
+    size_t end = 0;
+    for (; count > 0; count--) {
+        while (end < text.length && text.at[end] == ' ')
+            end++;
+        while (end < text.length && text.at[end] != ' ')
+            end++;
+    }
+    return (rush_text){text.at, end};
+}
+
+typedef uint32_t name_finder(const named *names, rush_text said);
+
+static uint32_t find(const named *names, rush_text said)
+{
+    return rush_key_find_taxon(names->key, said);
+}
+
+static uint32_t guess(const named *names, rush_text said)
+{
+    uint32_t taxon = RUSH_NONE;
+    if (names->part)
+        taxon = rush_key_guess_taxon(names->key, said, names->language, names->part->taxa, NULL);
+    return taxon == RUSH_NONE
+               ? rush_key_guess_taxon(names->key, said, names->language, NULL, NULL)
+               : taxon;
+}
+
+/* The longest beginning that is found; empty when none is. */
+static rush_text longest(const named *names, rush_text text, name_finder *finder, uint32_t *taxon)
+{
+    enum { WORDS_MAX = 8 };
+    for (int count = WORDS_MAX; count > 0; count--) {
+        rush_text said = first_words(text, count);
+        *taxon = finder(names, said);
+        if (*taxon != RUSH_NONE)
+            return said;
+    }
+    return (rush_text){text.at, 0};
 }
 
 /* The name nearest to some words, or NULL. */
@@ -133,87 +130,117 @@ static const char *nearest_name(const rush_key *key, rush_text wanted)
     return nearest;
 }
 
-/* What may have been meant: a name of as many of the words as come near to one. */
-static void complain_of_name(const rush_key *key, char **words, int count)
+/* What may have been meant: several that fit, or the name that as many of the words as possible come near to. */
+static void complain_of_name(const named *names, rush_text text)
 {
     enum { WORDS_MAX = 4 };
     const char *nearest = NULL;
-    for (int end = count < WORDS_MAX ? count : WORDS_MAX; end > 0 && !nearest; end--) {
-        rush_buffer name = {0};
-        for (int i = 0; i < end; i++)
-            add_word(words[i], &name);
-        if (!name.failed)
-            nearest = nearest_name(key, (rush_text){name.bytes, name.length});
-        rush_buffer_free(&name);
-    }
-    rush_buffer message = {0};
-    rush_buffer_string(&message, "rushlight apart: there is no taxon by this name, at '");
-    rush_buffer_safe(&message, rush_text_of(words[0]));
+    rush_buffer message = {0}, several = {0};
+    rush_buffer_string(&message, "rushlight apart: ");
+    for (int count = WORDS_MAX; count > 0 && !several.length; count--)
+        rush_key_guess_taxon(names->key, first_words(text, count), names->language, NULL,
+                             &several);
+    for (int count = WORDS_MAX; count > 0 && !several.length && !nearest; count--)
+        nearest = nearest_name(names->key, first_words(text, count));
     rush_buffer_byte(&message, '\'');
+    rush_buffer_safe(&message, text);
+    if (several.length) {
+        rush_buffer_string(&message, "' may be ");
+        rush_buffer_safe(&message, (rush_text){several.bytes, several.length});
+    } else {
+        rush_buffer_string(&message, "' begins no name that the key has");
+    }
     if (nearest) {
         rush_buffer_string(&message, "; did you mean '");
         rush_buffer_safe(&message, rush_text_of(nearest));
         rush_buffer_string(&message, "'?");
     }
-    rush_buffer_string(&message, "\n`rushlight about` lists its taxa\n");
+    rush_buffer_string(&message,
+                       "\nwrite commas between names; `rushlight about` lists the key's taxa\n");
     output_error(&message);
     rush_buffer_free(&message);
+    rush_buffer_free(&several);
 }
 
-static bool take_names(const rush_key *key, char **words, int count, uint32_t *taxa,
-                       uint32_t *taken)
+/* What stands between two commas: one name, or several one behind the other, each whole or how its words begin. */
+static bool take_piece(named *names, rush_text piece)
 {
-    for (int at = 0; at < count;) {
-        if (*taken == RUSH_APART_TAXA_MAX) {
+    rush_text from = rush_text_trim(piece);
+    for (piece = from; piece.length; piece = rush_text_trim(piece)) {
+        uint32_t taxon;
+        rush_text said = longest(names, piece, find, &taxon);
+        if (!said.length)
+            said = longest(names, piece, guess, &taxon);
+        if (!said.length) {
+            complain_of_name(names, from);
+            return false;
+        }
+        if (names->count == RUSH_APART_TAXA_MAX) {
             complain("too many taxa at once");
             return false;
         }
-        uint32_t taxon = take_name(key, words, count, &at);
-        if (taxon == RUSH_NONE) {
-            /* A genus, or the first word of a name, may have been taken for the whole. */
-            at -= at > 0 && !strchr(words[at - 1], ' ');
-            complain_of_name(key, words + at, count - at);
-            return false;
-        }
-        taxa[(*taken)++] = taxon;
+        names->taxa[names->count++] = taxon;
+        /* A genus may have been taken where a species was meant. */
+        from = memchr(said.at, ' ', said.length) ? (rush_text){piece.at + said.length, 0} : piece;
+        piece = (rush_text){piece.at + said.length, piece.length - said.length};
+        if (!from.length)
+            from = rush_text_trim(piece);
     }
     return true;
 }
 
+/* The words of the command line, as one text: names may stand in quotation marks or not. */
+static bool take_names(named *names, char **words, int count)
+{
+    rush_buffer all = {0};
+    bool good = true;
+    for (int i = 0; i < count; i++) {
+        rush_buffer_string(&all, i ? " " : "");
+        rush_buffer_string(&all, words[i]);
+    }
+    for (size_t from = 0; good && !all.failed && from < all.length;) {
+        const char *comma = memchr(all.bytes + from, ',', all.length - from);
+        size_t end = comma ? (size_t)(comma - all.bytes) : all.length;
+        good = take_piece(names, (rush_text){all.bytes + from, end - from});
+        from = end + 1;
+    }
+    rush_buffer_free(&all);
+    return good;
+}
+
 /* ---- the command ------------------------------------------------------------------------------------------ */
 
-static int tell(const rush_key *key, const apart_settings *settings, const rush_part *part,
-                const uint32_t *taxa, uint32_t count, uint32_t language)
+static int tell(const named *names, const apart_settings *settings)
 {
-    rush_apart_options how = {part, settings->marks, settings->safe};
-    const rush_apart *apart = rush_apart_tell(key, taxa, count, &how);
+    rush_apart_options how = {names->part, settings->marks, settings->safe};
+    const rush_apart *apart = rush_apart_tell(names->key, names->taxa, names->count, &how);
     rush_buffer out = {0};
     if (!apart) {
-        complain("from 2 to 16 taxa of the part can be told apart");
-        return EXIT_WRONG_INPUT;
+        complain(names->count == 1 ? "name at least two taxa, or none for what is confused most"
+                                   : "from 2 to 16 taxa of the part can be told apart");
+        return EXIT_USAGE;
     }
     if (settings->out == OUT_JSON)
-        rush_report_apart_json(apart, language, &out);
+        rush_report_apart_json(apart, names->language, &out);
     else
-        rush_report_apart_text(apart, language, &out);
+        rush_report_apart_text(apart, names->language, &out);
     rush_apart_free(apart);
     int status = output_write(&out) ? EXIT_DONE : EXIT_FAULT;
     rush_buffer_free(&out);
     return status;
 }
 
-static int list_pairs(const rush_key *key, const apart_settings *settings, const rush_part *part,
-                      uint32_t language)
+static int list_pairs(const named *names, const apart_settings *settings)
 {
     rush_hard_pair pairs[PAIRS_MAX];
-    uint32_t count = rush_apart_hardest(key, part, pairs, settings->pairs);
+    uint32_t count = rush_apart_hardest(names->key, names->part, pairs, settings->pairs);
     rush_buffer out = {0};
     if (count == RUSH_NONE)
         return output_no_memory();
     if (settings->out == OUT_JSON)
-        rush_report_hard_pairs_json(key, pairs, count, language, &out);
+        rush_report_hard_pairs_json(names->key, pairs, count, names->language, &out);
     else
-        rush_report_hard_pairs_text(key, pairs, count, language, &out);
+        rush_report_hard_pairs_text(names->key, pairs, count, names->language, &out);
     int status = output_write(&out) ? EXIT_DONE : EXIT_FAULT;
     rush_buffer_free(&out);
     return status;
@@ -222,18 +249,16 @@ static int list_pairs(const rush_key *key, const apart_settings *settings, const
 static int run_with_key(const rush_key *key, const apart_settings *settings, char **words,
                         int count)
 {
-    uint32_t taxa[RUSH_APART_TAXA_MAX], taken = 0, language;
+    named names = {.key = key};
     int wrong = EXIT_DONE;
-    const rush_part *part = NULL;
-    if (!input_language(key, settings->language, &language))
+    if (!input_language(key, settings->language, &names.language))
         return EXIT_USAGE;
-    if (!take_names(key, words, count, taxa, &taken))
-        return EXIT_WRONG_INPUT;
-    if (!part_of_options(key, &settings->part, language, &part, &wrong))
+    if (!part_of_options(key, &settings->part, names.language, &names.part, &wrong))
         return wrong;
-    int status = count ? tell(key, settings, part, taxa, taken, language)
-                       : list_pairs(key, settings, part, language);
-    rush_part_free(part);
+    int status = EXIT_USAGE;
+    if (take_names(&names, words, count))
+        status = names.count ? tell(&names, settings) : list_pairs(&names, settings);
+    rush_part_free(names.part);
     return status == EXIT_DONE ? wrong : status;
 }
 
@@ -244,9 +269,7 @@ static int run_apart(const void *given, char **words, int count)
     rush_key *key = input_key_for_command(settings->key, &status);
     if (!key)
         return status;
-    char **names = cut_words(words, &count);
-    status = names ? run_with_key(key, settings, names, count) : output_no_memory();
-    free(names);
+    status = run_with_key(key, settings, words, count);
     rush_key_free(key);
     return status;
 }

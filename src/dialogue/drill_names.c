@@ -2,193 +2,13 @@
 #include <stdlib.h>
 #include <string.h>
 
-#include "base/unicode.h"
 #include "diagnostic/diagnostic.h"
 #include "dialogue/choices.h"
 #include "dialogue/drill.h"
 
 const char *const rush_drill_words[] = {"more", "hint", "marks", "why", "give up", "quit", NULL};
 
-enum { BEGINNING_MIN = 3, OFFERED_MAX = 3, NAME_MAX_SAID = 200 };
-
-/* ---- how a name fits ------------------------------------------------------------------------------- */
-
-typedef enum name_fit { FITS_NOT, FITS_WITHIN, FITS_FROM_START } name_fit;
-
-/* The next word of a folded text, without a full stop or comma behind it; empty at the end. */
-static rush_text next_word(rush_text *rest)
-{
-    rush_text word = {rest->at, 0};
-    while (word.length < rest->length && rest->at[word.length] != ' ')
-        word.length++;
-    size_t taken = word.length < rest->length ? word.length + 1 : word.length;
-    *rest = (rush_text){rest->at + taken, rest->length - taken};
-    while (word.length && strchr(".,", word.at[word.length - 1]))
-        word.length--;
-    return word;
-}
-
-/* "damselfly" also begins "damselflies". */
-static bool word_begins(rush_text word, rush_text said)
-{
-    bool of_many = said.length > 1 && said.at[said.length - 1] == 'y' &&
-                   word.length == said.length + 2 &&
-                   memcmp(word.at + said.length - 1, "ies", 3) == 0;
-    size_t length = said.length - of_many;
-    return length <= word.length && memcmp(word.at, said.at, length) == 0;
-}
-
-/* Whether each word that was said begins a word of the name, in the same order; from the start: its first words, none
- * left out. Both are folded. */
-static name_fit fit_of(rush_text name, rush_text said)
-{
-    name_fit fit = FITS_FROM_START;
-    for (rush_text word = next_word(&said); word.length; word = next_word(&said)) {
-        rush_text here = next_word(&name);
-        for (; here.length && !word_begins(here, word); here = next_word(&name))
-            fit = FITS_WITHIN;
-        if (!here.length)
-            return FITS_NOT;
-    }
-    return fit;
-}
-
-static name_fit fit_unfolded(const char *name, rush_text said)
-{
-    char folded[RUSH_FOLD_MAX];
-    size_t length = rush_unicode_fold(rush_text_of(name), folded);
-    return length == SIZE_MAX ? FITS_NOT : fit_of((rush_text){folded, length}, said);
-}
-
-/* ---- searching ------------------------------------------------------------------------------------- */
-
-/* What names are searched, and what was found. */
-typedef struct name_search {
-    const rush_drill *drill;
-    rush_text said; /* folded */
-    bool whole_key; /* or only what can be played */
-    bool
-        other_names; /* those of other languages and the taxon's further ones; or the common and the scientific */
-    name_fit least;    /* that counts */
-    uint32_t count;    /* taxa without children that fit, */
-    uint32_t last;     /* the last of them, */
-    uint32_t group;    /* the lowest group that fits and holds all of them, */
-    rush_buffer names; /* and names that fit, for a question */
-} name_search;
-
-static const char *common_name(const rush_drill *drill, uint32_t taxon)
-{
-    const char *name =
-        rush_key_words(drill->key, drill->key->taxa[taxon].vernacular, drill->options.language);
-    return name[0] ? name : NULL;
-}
-
-static const char *better_fit(const name_search *search, const char *name, name_fit *best,
-                              const char *best_name)
-{
-    name_fit fit = name ? fit_unfolded(name, search->said) : FITS_NOT;
-    if (fit <= *best || fit < search->least)
-        return best_name;
-    *best = fit;
-    return name;
-}
-
-/* The name of a taxon that fits; NULL: none does. */
-static const char *fitting_name(const name_search *search, uint32_t at)
-{
-    const rush_key *key = search->drill->key;
-    const rush_taxon *taxon = &key->taxa[at];
-    name_fit best = FITS_NOT;
-    const char *name = NULL;
-    if (!search->other_names) {
-        name = better_fit(search, common_name(search->drill, at), &best, name);
-        return better_fit(search, taxon->name, &best, name);
-    }
-    for (uint32_t l = 0; taxon->vernacular.in && l < key->header.language_count; l++)
-        name = better_fit(search, taxon->vernacular.in[l], &best, name);
-    for (uint32_t a = 0; a < taxon->also.count; a++)
-        name = better_fit(search, taxon->also.names[a], &best, name);
-    return name;
-}
-
-static bool is_searched(const name_search *search, uint32_t taxon)
-{
-    const rush_part *part = search->drill->options.part;
-    return search->whole_key || !part || part->taxa[taxon];
-}
-
-static void note_name(name_search *search, const char *name)
-{
-    if (search->count <= OFFERED_MAX)
-        rush_buffer_format(&search->names, "%s'%s'", search->count > 1 ? ", " : "", name);
-}
-
-static void search_leaves(name_search *search)
-{
-    const rush_key *key = search->drill->key;
-    search->count = 0;
-    rush_buffer_clear(&search->names);
-    for (uint32_t leaf = 0; leaf < key->leaf_count; leaf++) {
-        uint32_t taxon = key->leaves[leaf];
-        const char *name = is_searched(search, taxon) ? fitting_name(search, taxon) : NULL;
-        if (!name)
-            continue;
-        search->count++;
-        search->last = taxon;
-        note_name(search, name);
-    }
-}
-
-/* Whether all that fits stands in the group. */
-static bool holds_all(const name_search *search, uint32_t group)
-{
-    const rush_key *key = search->drill->key;
-    for (uint32_t t = 0; search->count && t < key->leaf_count; t++) {
-        uint32_t taxon = key->leaves[t];
-        if (is_searched(search, taxon) && !rush_key_within(key, taxon, group) &&
-            fitting_name(search, taxon))
-            return false;
-    }
-    return true;
-}
-
-static void search_groups(name_search *search)
-{
-    const rush_key *key = search->drill->key;
-    search->group = RUSH_NONE;
-    for (uint32_t t = 0; t < key->taxon_count; t++) {
-        const rush_taxon *taxon = &key->taxa[t];
-        bool lower = search->group == RUSH_NONE || taxon->rank > key->taxa[search->group].rank;
-        if (key->leaves[taxon->first_leaf] != t && is_searched(search, t) && lower &&
-            fitting_name(search, t) && holds_all(search, t))
-            search->group = t;
-    }
-}
-
-/* False when no name fits. */
-static bool search_once(name_search *search)
-{
-    search_leaves(search);
-    search_groups(search);
-    return search->count || search->group != RUSH_NONE;
-}
-
-/* Of several words the first ones of a name go before any of it; one alone may stand anywhere. */
-static bool search_names(name_search *search)
-{
-    bool several = memchr(search->said.at, ' ', search->said.length) != NULL;
-    for (int i = 0; i < 4; i++) {
-        search->whole_key = i >= 2;
-        search->other_names = i % 2;
-        search->least = FITS_FROM_START;
-        if (several && search_once(search))
-            return true;
-        search->least = FITS_WITHIN;
-        if (search_once(search))
-            return true;
-    }
-    return false;
-}
+enum { NAME_MAX_SAID = 200 };
 
 /* ---- what is told ---------------------------------------------------------------------------------- */
 
@@ -201,17 +21,22 @@ static rush_diagnostic *tell(rush_drill *drill, rush_text line, const char *what
 }
 
 /* "'emerald' may be 'emerald damselfly', 'downy emerald' and 2 more" */
-static void tell_several(rush_drill *drill, rush_text line, const name_search *search)
+static void tell_several(rush_drill *drill, rush_text line, const rush_buffer *names)
 {
     rush_buffer what = {0};
-    rush_buffer_format(&what, "may be %s", search->names.bytes);
-    if (search->count > OFFERED_MAX)
-        rush_buffer_format(&what, " and %u more", search->count - OFFERED_MAX);
+    rush_buffer_format(&what, "may be %s", names->bytes);
     if (what.failed)
         rush_diagnose_out_of_memory(drill->diagnostics);
     else
         tell(drill, line, what.bytes);
     rush_buffer_free(&what);
+}
+
+static const char *common_name(const rush_drill *drill, uint32_t taxon)
+{
+    const char *name =
+        rush_key_words(drill->key, drill->key->taxa[taxon].vernacular, drill->options.language);
+    return name[0] ? name : NULL;
 }
 
 static void offer_nearest(const rush_drill *drill, bool whole_key, rush_nearest *nearest)
@@ -257,18 +82,16 @@ static void tell_unknown(rush_drill *drill, rush_text line)
 /* What can be played goes before what the key has besides. RUSH_NONE: none fits, or several, which are told. */
 static uint32_t find_taxon(rush_drill *drill, rush_text line)
 {
-    char folded[RUSH_FOLD_MAX];
-    size_t length = rush_unicode_fold(line, folded);
-    uint32_t taxon = rush_key_find_taxon(drill->key, line);
-    if (taxon != RUSH_NONE || length == SIZE_MAX || length < BEGINNING_MIN)
-        return taxon;
-    name_search search = {.drill = drill, .said = {folded, length}};
-    if (search_names(&search)) {
-        taxon = search.count == 1 ? search.last : search.group;
-        if (taxon == RUSH_NONE)
-            tell_several(drill, line, &search);
-    }
-    rush_buffer_free(&search.names);
+    const rush_part *part = drill->options.part;
+    uint32_t language = drill->options.language, taxon = rush_key_find_taxon(drill->key, line);
+    rush_buffer several = {0};
+    if (taxon == RUSH_NONE && part)
+        taxon = rush_key_guess_taxon(drill->key, line, language, part->taxa, &several);
+    if (taxon == RUSH_NONE && !several.length)
+        taxon = rush_key_guess_taxon(drill->key, line, language, NULL, &several);
+    if (several.length)
+        tell_several(drill, line, &several);
+    rush_buffer_free(&several);
     return taxon;
 }
 
