@@ -99,6 +99,7 @@ typedef enum rush_severity { RUSH_NOTE, RUSH_WARNING, RUSH_ERROR } rush_severity
     X(BAD_COUNT, "bad-count", ERROR, "a count that is not a whole number")                       \
     X(BAD_UNCERTAINTY, "bad-uncertainty", ERROR, "an uncertainty that is not above 0 metres")    \
     X(EMPTY_PART, "empty-part", ERROR, "a part of the key that holds no taxon")                  \
+    X(LEFT_OUT, "left-out", WARNING, "a listed taxon that the other options leave out")          \
     X(EXTRA_CELL, "extra-cell", ERROR, "a cell that stands under no column")                     \
     X(BAD_JSON, "bad-json", ERROR, "a line that is not a JSON object")                           \
     X(BAD_VALUE, "bad-value", ERROR, "a JSON value that is no answer")                           \

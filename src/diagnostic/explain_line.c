@@ -46,6 +46,10 @@ const rush_explanation rush_explain_line[] = {
      "The options that choose a part of the key (--where, --within, --occurrence, --taxa) leave no taxon "
      "together. Each of them alone may leave some: take them away one by one.",
      NULL, NULL, true},
+    {RUSH_LEFT_OUT,
+     "A taxon of the list that --taxa reads is left out by another option: it does not suit --where, does not stand "
+     "within what --within names, or is met less often than --occurrence asks. Say less there, if it is to stay.",
+     NULL, NULL, true},
     {RUSH_EXTRA_CELL,
      "A row of a table has something in a cell that stands under no column of the header. A comma inside an "
      "answer may have made two cells of one: put quotation marks around it.",

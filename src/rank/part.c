@@ -16,6 +16,8 @@ typedef struct part_maker {
     const rush_part_request *request;
     rush_diagnostics *list;
     bool *forms, *taxa;
+    rush_source list_source;
+    rush_span *listed; /* by taxon: where the list names it; of no length: it does not */
     double *prior;
     rush_buffer words;
     bool good;
@@ -40,9 +42,24 @@ static rush_span span_in(const rush_source *source, rush_text text)
     return (rush_span){(uint32_t)(text.at - source->text.at), (uint32_t)text.length};
 }
 
+/* "Ischnura elegans (blue-tailed damselfly)": the name before the bracket, when the one inside is no other taxon's. */
+static uint32_t find_with_bracket(const rush_key *key, rush_text name)
+{
+    const char *open = name.length ? memchr(name.at, '(', name.length) : NULL;
+    if (!open || name.at[name.length - 1] != ')')
+        return RUSH_NONE;
+    size_t length = (size_t)(open - name.at);
+    rush_text inside = {open + 1, name.length - length - 2};
+    uint32_t taxon = rush_key_find_taxon(key, rush_text_trim((rush_text){name.at, length}));
+    uint32_t other = rush_key_find_taxon(key, rush_text_trim(inside));
+    return other == RUSH_NONE || other == taxon ? taxon : RUSH_NONE;
+}
+
 static uint32_t find_taxon(const part_maker *maker, const rush_source *source, rush_text name)
 {
     uint32_t taxon = rush_key_find_taxon(maker->key, name);
+    if (taxon == RUSH_NONE)
+        taxon = find_with_bracket(maker->key, name);
     if (taxon != RUSH_NONE)
         return taxon;
     rush_nearest nearest;
@@ -97,20 +114,105 @@ static void choose_within(part_maker *maker)
     keep_wanted(maker, wanted);
 }
 
+/* Without a bullet or a number before it: "- ", "* ", "3. ", "3) ". */
+static rush_text without_bullet(rush_text line)
+{
+    size_t digits = 0;
+    while (digits < line.length && line.at[digits] >= '0' && line.at[digits] <= '9')
+        digits++;
+    const char *marks = digits ? ".)" : "-*";
+    if (digits + 1 >= line.length || !strchr(marks, line.at[digits]) ||
+        line.at[digits + 1] != ' ')
+        return line;
+    return rush_text_trim((rush_text){line.at + digits + 1, line.length - digits - 1});
+}
+
+/* Whether a list is text; what is none is told once. */
+static bool is_text(part_maker *maker, const rush_source *source)
+{
+    rush_text text = source->text;
+    size_t length;
+    for (size_t at = 0; at < text.length; at += length) {
+        int32_t c = rush_unicode_at(text, at, &length);
+        if (c >= 0 && (c == '\r' || c == '\f' || !rush_unicode_hostile(c) || c == 0xfeff))
+            continue;
+        rush_span span = {(uint32_t)at, (uint32_t)length};
+        uint32_t line = rush_source_place(source, span).line, start = source->lines[line - 1];
+        rush_source so_far = {.name = source->name, /* no more of it is shown */
+                              .text = {text.at + start, at + length - start},
+                              .first_line = line};
+        span.start -= start;
+        rush_diagnostic *made =
+            rush_diagnose(maker->list, c < 0 ? RUSH_BAD_UTF8 : RUSH_CONTROL_CHARACTER, &so_far,
+                          span, "the list is not a text of names");
+        rush_diagnose_help(maker->list, made, "write one name a line, in the encoding UTF-8");
+        return false;
+    }
+    return true;
+}
+
 static void choose_listed(part_maker *maker)
 {
     rush_text rest = maker->request->names;
-    rush_source source;
+    rush_source *source = &maker->list_source;
     bool *wanted = RUSH_ARRAY(&maker->arena, bool, maker->key->form_count);
-    rush_source_init(&source, &maker->arena, maker->request->list, rest);
-    while (rest.length) {
+    uint32_t names = 0;
+    rush_source_init(source, &maker->arena, maker->request->list, rest);
+    maker->good &= is_text(maker, source);
+    while (rest.length && maker->good) {
         rush_text line = cut(&rest, "\n\r");
-        rush_text name = cut(&line, "#");
-        uint32_t taxon = name.length ? find_taxon(maker, &source, name) : RUSH_NONE;
-        if (taxon != RUSH_NONE)
-            mark_within(maker->key, taxon, wanted);
+        rush_text name = without_bullet(cut(&line, "#"));
+        uint32_t taxon = name.length ? find_taxon(maker, source, name) : RUSH_NONE;
+        names += name.length > 0;
+        if (taxon == RUSH_NONE)
+            continue;
+        mark_within(maker->key, taxon, wanted);
+        maker->listed[taxon] = span_in(source, name);
+    }
+    if (!names && maker->good) {
+        rush_diagnostic *made = rush_diagnose(maker->list, RUSH_EMPTY_PART, source,
+                                              (rush_span){0, 0}, "the list names no taxon");
+        rush_diagnose_help(maker->list, made, "write one name a line");
+        maker->good = false;
     }
     keep_wanted(maker, wanted);
+}
+
+/* Listed, but for nothing: one that the other options leave out. */
+static bool is_left_out(const part_maker *maker, uint32_t at)
+{
+    const rush_taxon *taxon = &maker->key->taxa[at];
+    bool any = false;
+    for (uint32_t f = taxon->first_form; f < taxon->first_form + taxon->form_count; f++)
+        any |= maker->forms[f];
+    return maker->listed[at].length && !any;
+}
+
+/* Somebody who lists a taxon expects it: all that are left out are told of at once. */
+static void tell_left_out(part_maker *maker)
+{
+    enum { NAMED = 3 };
+    rush_buffer names = {0};
+    rush_span first = {0};
+    uint32_t count = 0;
+    for (uint32_t t = 0; t < maker->key->taxon_count; t++) {
+        if (!is_left_out(maker, t))
+            continue;
+        if (!count || maker->listed[t].start < first.start)
+            first = maker->listed[t];
+        if (count++ < NAMED)
+            rush_buffer_format(&names, "%s%s", count > 1 ? ", " : "", maker->key->taxa[t].name);
+    }
+    if (count > NAMED)
+        rush_buffer_format(&names, " and %u more", count - NAMED);
+    if (count && !names.failed) {
+        rush_diagnostic *made =
+            rush_diagnose(maker->list, RUSH_LEFT_OUT, &maker->list_source, first,
+                          "the other options leave out %s", names.bytes);
+        rush_diagnose_help(maker->list, made,
+                           "ask for less in --where, --within or --occurrence");
+    }
+    rush_buffer_free(&names);
 }
 
 static bool same_name(rush_text a, rush_text b)
@@ -250,8 +352,13 @@ static const char *part_words(part_maker *maker)
         say_piece(words, "within ", request->within);
     if (request->occurrence.length)
         say_piece(words, "occurrence at least ", request->occurrence);
-    if (request->list)
-        say_piece(words, "the taxa of ", rush_text_of(request->list));
+    if (request->list) {
+        uint32_t count = 0;
+        for (uint32_t t = 0; t < maker->key->taxon_count; t++)
+            count += maker->listed[t].length > 0;
+        rush_buffer_format(words, "%s%u listed tax%s", words->length ? "; " : "", count,
+                           count == 1 ? "on" : "a");
+    }
     if (words->failed)
         rush_arena_escape(&maker->arena);
     return words->length ? words->bytes : "";
@@ -292,6 +399,7 @@ static void choose(void *with)
     const rush_part_request *request = maker->request;
     maker->forms = RUSH_ARRAY(&maker->arena, bool, key->form_count);
     maker->taxa = RUSH_ARRAY(&maker->arena, bool, key->taxon_count);
+    maker->listed = RUSH_ARRAY(&maker->arena, rush_span, key->taxon_count);
     maker->prior = RUSH_ARRAY(&maker->arena, double, key->form_count);
     for (uint32_t f = 0; f < key->form_count; f++) {
         maker->forms[f] = true;
@@ -307,6 +415,8 @@ static void choose(void *with)
     if (request->list)
         choose_listed(maker);
     settle(maker);
+    if (maker->good && maker->part.form_count)
+        tell_left_out(maker);
     if (!maker->good || maker->part.form_count)
         return;
     rush_source source = {.name = "the part", .text = rush_text_of(maker->part.words)};
