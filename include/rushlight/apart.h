@@ -80,7 +80,7 @@ RUSH_PUBLIC uint32_t rush_apart_hardest(const rush_key *key, const rush_part *pa
 #define RUSH_MARK_LEAST 0.25
 
 /* What marks one taxon out among the others of a part: each mark the best for its effort at telling those that the
- * ones before it leave. */
+ * ones before it leave; the first two, where there are such, are seen from afar. */
 typedef struct rush_own_marks {
     const uint32_t *characters;
     uint32_t count;

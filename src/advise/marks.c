@@ -49,14 +49,15 @@ static double tell(marking *with, uint32_t character, uint32_t own, bool take)
     return told;
 }
 
-/* The best of those that are not taken; RUSH_NONE: nothing more is worth its line. */
-static uint32_t best_mark(marking *with, uint32_t own, const bool *taken)
+/* The best of those that are not taken and need no more than the reach; RUSH_NONE: nothing more is worth its line. */
+static uint32_t best_mark(marking *with, uint32_t own, const bool *taken, rush_reach reach)
 {
     const rush_key *key = with->part->key;
     uint32_t best = RUSH_NONE;
     double worth = 0;
     for (uint32_t c = 0; c < key->character_count; c++) {
-        double told = with->roots.of[c] && !taken[c] ? tell(with, c, own, false) : 0;
+        bool can = with->roots.of[c] && !taken[c] && key->characters[c].reach <= reach;
+        double told = can ? tell(with, c, own, false) : 0;
         double so = told / rush_beginner_effort(&key->characters[c]);
         if (told < RUSH_MARK_LEAST || (float)so <= (float)worth)
             continue;
@@ -66,12 +67,17 @@ static uint32_t best_mark(marking *with, uint32_t own, const bool *taken)
     return best;
 }
 
+/* First what strikes the eye, then all the rest. */
 static void mark_out(marking *with, uint32_t own, uint32_t *characters, uint32_t *count)
 {
+    enum { AT_A_GLANCE = 2 };
     bool *taken = RUSH_ARRAY(&with->scratch, bool, with->part->key->character_count);
     begin(with, own);
     while (*count < with->most) {
-        uint32_t best = best_mark(with, own, taken);
+        uint32_t best =
+            *count < AT_A_GLANCE ? best_mark(with, own, taken, RUSH_REACH_FAR) : RUSH_NONE;
+        if (best == RUSH_NONE)
+            best = best_mark(with, own, taken, with->reach);
         if (best == RUSH_NONE)
             return;
         tell(with, best, own, true);
