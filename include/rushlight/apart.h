@@ -80,7 +80,8 @@ RUSH_PUBLIC uint32_t rush_apart_hardest(const rush_key *key, const rush_part *pa
 #define RUSH_MARK_LEAST 0.25
 
 /* What marks one taxon out among the others of a part: each mark the best for its effort at telling those that the
- * ones before it leave; the first two, where there are such, are seen from afar. */
+ * ones before it leave; those of posture and colour that are seen from afar come first. A taxon that is the only one
+ * of its part is told from all others of the key. */
 typedef struct rush_own_marks {
     const uint32_t *characters;
     uint32_t count;

@@ -2,6 +2,7 @@
 
 #include "advise/effort.h"
 #include "advise/roots.h"
+#include "advise/strikes.h"
 
 /* The marks of each taxon: a cover of the others, chosen greedily (Johnson 1974, J. Comput. Syst. Sci. 9:256-278, for
  * the plain cover; from memory). Another taxon, in one sex, is told apart by what a mark leaves of the Bhattacharyya
@@ -11,7 +12,10 @@ enum { LARGE_KEY = 1000 };
 typedef struct marking {
     rush_marks marks; /* the first member: what the caller has */
     rush_arena arena, scratch;
-    const rush_part *part;
+    const rush_part *part,
+        *among; /* one taxon alone is compared with all of the key: among NULL */
+    const uint32_t *leaves;
+    uint32_t leaf_count;
     rush_reach reach;
     uint32_t most;
     rush_roots roots;
@@ -22,10 +26,10 @@ typedef struct marking {
 static void begin(marking *with, uint32_t own)
 {
     const rush_key *key = with->part->key;
-    const uint32_t *leaves = with->part->leaves;
+    const uint32_t *leaves = with->leaves;
     for (int sex = 0; sex < RUSH_ROOT_SEXES; sex++)
-        for (uint32_t leaf = 0; leaf < with->part->leaf_count; leaf++) {
-            bool beside = with->part->leaf_count <= LARGE_KEY ||
+        for (uint32_t leaf = 0; leaf < with->leaf_count; leaf++) {
+            bool beside = with->leaf_count <= LARGE_KEY ||
                           key->taxa[leaves[leaf]].parent == key->taxa[leaves[own]].parent;
             with->left[sex][leaf] = leaf != own && beside && with->roots.there[sex][leaf] &&
                                     with->roots.there[sex][own];
@@ -37,7 +41,7 @@ static double tell(marking *with, uint32_t character, uint32_t own, bool take)
 {
     double told = 0;
     for (uint32_t sex = 0; sex < RUSH_ROOT_SEXES; sex++)
-        for (uint32_t leaf = 0; leaf < with->part->leaf_count; leaf++) {
+        for (uint32_t leaf = 0; leaf < with->leaf_count; leaf++) {
             double *left = &with->left[sex][leaf];
             if (!(*left > 0))
                 continue;
@@ -49,14 +53,21 @@ static double tell(marking *with, uint32_t character, uint32_t own, bool take)
     return told;
 }
 
-/* The best of those that are not taken and need no more than the reach; RUSH_NONE: nothing more is worth its line. */
-static uint32_t best_mark(marking *with, uint32_t own, const bool *taken, rush_reach reach)
+/* What is seen of any insect that is seen at all. */
+static bool is_seen_at_a_glance(const rush_character *character)
+{
+    return character->reach == RUSH_REACH_FAR && rush_strikes(character) != RUSH_STRIKE_LATER;
+}
+
+/* The best of those that are not taken; RUSH_NONE: nothing more is worth its line. */
+static uint32_t best_mark(marking *with, uint32_t own, const bool *taken, bool at_a_glance)
 {
     const rush_key *key = with->part->key;
     uint32_t best = RUSH_NONE;
     double worth = 0;
     for (uint32_t c = 0; c < key->character_count; c++) {
-        bool can = with->roots.of[c] && !taken[c] && key->characters[c].reach <= reach;
+        bool can = with->roots.of[c] && !taken[c] &&
+                   (!at_a_glance || is_seen_at_a_glance(&key->characters[c]));
         double told = can ? tell(with, c, own, false) : 0;
         double so = told / rush_beginner_effort(&key->characters[c]);
         if (told < RUSH_MARK_LEAST || (float)so <= (float)worth)
@@ -67,39 +78,46 @@ static uint32_t best_mark(marking *with, uint32_t own, const bool *taken, rush_r
     return best;
 }
 
-/* First what strikes the eye, then all the rest. */
+/* First what strikes the eye from afar, then all the rest. */
 static void mark_out(marking *with, uint32_t own, uint32_t *characters, uint32_t *count)
 {
-    enum { AT_A_GLANCE = 2 };
     bool *taken = RUSH_ARRAY(&with->scratch, bool, with->part->key->character_count);
     begin(with, own);
-    while (*count < with->most) {
-        uint32_t best =
-            *count < AT_A_GLANCE ? best_mark(with, own, taken, RUSH_REACH_FAR) : RUSH_NONE;
-        if (best == RUSH_NONE)
-            best = best_mark(with, own, taken, with->reach);
-        if (best == RUSH_NONE)
-            return;
-        tell(with, best, own, true);
-        taken[best] = true;
-        characters[(*count)++] = best;
-    }
+    for (int rest = 0; rest < 2; rest++)
+        while (*count < with->most) {
+            uint32_t best = best_mark(with, own, taken, !rest);
+            if (best == RUSH_NONE)
+                break;
+            tell(with, best, own, true);
+            taken[best] = true;
+            characters[(*count)++] = best;
+        }
+}
+
+static void choose_among(marking *with)
+{
+    const rush_key *key = with->part->key;
+    with->among = with->part->leaf_count > 1 ? with->part : NULL;
+    with->leaves = with->among ? with->part->leaves : key->leaves;
+    with->leaf_count = with->among ? with->part->leaf_count : key->leaf_count;
 }
 
 static void run(void *given)
 {
     marking *with = given;
-    uint32_t leaves = with->part->leaf_count;
-    rush_own_marks *own = RUSH_ARRAY(&with->arena, rush_own_marks, (size_t)leaves + 1);
-    uint32_t most = with->part->key->character_count;
+    const rush_key *key = with->part->key;
+    uint32_t count = with->part->leaf_count, most = key->character_count;
+    rush_own_marks *own = RUSH_ARRAY(&with->arena, rush_own_marks, (size_t)count + 1);
     with->most = with->most < most ? with->most : most;
-    uint32_t *characters = RUSH_ARRAY(&with->arena, uint32_t, (size_t)leaves * with->most + 1);
-    with->roots = rush_roots_find(&with->scratch, with->part->key, with->part, with->reach);
+    uint32_t *characters = RUSH_ARRAY(&with->arena, uint32_t, (size_t)count * with->most + 1);
+    choose_among(with);
+    with->roots = rush_roots_find(&with->scratch, key, with->among, with->reach);
     for (int sex = 0; sex < RUSH_ROOT_SEXES; sex++)
-        with->left[sex] = RUSH_ARRAY(&with->scratch, double, (size_t)leaves + 1);
-    for (uint32_t leaf = 0; leaf < leaves; leaf++) {
-        own[leaf].characters = characters + (size_t)leaf * with->most;
-        mark_out(with, leaf, characters + (size_t)leaf * with->most, &own[leaf].count);
+        with->left[sex] = RUSH_ARRAY(&with->scratch, double, (size_t)with->leaf_count + 1);
+    for (uint32_t i = 0; i < count; i++) {
+        uint32_t leaf = with->among ? i : key->taxa[with->part->leaves[i]].first_leaf;
+        own[i].characters = characters + (size_t)i * with->most;
+        mark_out(with, leaf, characters + (size_t)i * with->most, &own[i].count);
     }
     with->marks = (rush_marks){with->part, own};
 }

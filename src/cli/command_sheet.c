@@ -1,4 +1,6 @@
 /* sheet: a handout for a part of a key. */
+#include <string.h>
+
 #include "command.h"
 #include "input.h"
 #include "output.h"
@@ -47,6 +49,7 @@ static const rush_option options[] = {
 
 static const char examples[] =
     "  rushlight sheet --where 'habitat: garden pond; month: July' >pond.html\n"
+    "  rushlight sheet --where 'month: July' --occurrence common >everyday.html\n"
     "  rushlight sheet --taxa pond.txt --title 'At our pond' --place 'Marl Pit, an invented pond' >pond.html\n"
     "  rushlight sheet --within Zygoptera --large-print --language nl >juffers.html\n"
     "  rushlight sheet --where 'month: May' --no-couplets --out text\n";
@@ -78,12 +81,17 @@ static int write_sheet(const sheet_settings *settings, const rush_sheet_request 
     return written ? EXIT_DONE : EXIT_FAULT;
 }
 
+static const char *said_or_null(const char *text)
+{
+    return text && text[strspn(text, " ")] ? text : NULL;
+}
+
 static int make(const rush_key *key, const void *given)
 {
     const sheet_settings *settings = given;
     int status = EXIT_DONE, written;
-    rush_sheet_request request = {.title = settings->title,
-                                  .place = settings->place,
+    rush_sheet_request request = {.title = said_or_null(settings->title),
+                                  .place = said_or_null(settings->place),
                                   .pairs = settings->pairs,
                                   .marks = settings->marks,
                                   .large = settings->large};

@@ -5,6 +5,7 @@
 
 #include "advise/effort.h"
 #include "advise/look.h"
+#include "advise/strikes.h"
 #include "base/unicode.h"
 #include "dialogue/drill.h"
 #include "rushlight/apart.h"
@@ -50,36 +51,13 @@ bool rush_drill_fill_pool(rush_drill *drill)
 
 /* ---- the order of seeing --------------------------------------------------------------------------- */
 
-static bool has_word(const char *id, const char *word)
-{
-    size_t length = strlen(word);
-    for (const char *at = strstr(id, word); at; at = strstr(at + 1, word))
-        if ((at == id || at[-1] == '-') && (!at[length] || at[length] == '-'))
-            return true;
-    return false;
-}
-
-/* What strikes first within a reach: size, posture, colour. The format does not tell them from other characters
- * but by their ids; in a key that calls them otherwise the key's own order holds. Common practice, no published
- * source. */
-static uint32_t strikes(const rush_character *character)
-{
-    static const char *const words[] = {"posture", "colour", "color"};
-    if (character->kind == RUSH_KIND_NUMBER)
-        return 0;
-    for (uint32_t i = 0; i < sizeof words / sizeof *words; i++)
-        if (has_word(character->id, words[i]))
-            return i ? 2 : 1;
-    return 3;
-}
-
 static bool seen_before(const rush_key *key, uint32_t a, uint32_t b)
 {
     const rush_character *one = &key->characters[a], *other = &key->characters[b];
     if (one->reach != other->reach)
         return one->reach < other->reach;
-    if (strikes(one) != strikes(other))
-        return strikes(one) < strikes(other);
+    if (rush_strikes(one) != rush_strikes(other))
+        return rush_strikes(one) < rush_strikes(other);
     return a < b;
 }
 

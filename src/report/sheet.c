@@ -111,6 +111,11 @@ static void add_head(rush_sheet *sheet)
     if (about->version)
         rush_buffer_format(&builder->words, ", version %s", about->version);
     rush_buffer_string(&builder->words, ". What is not on this sheet may be met all the same.");
+    if (sheet->language)
+        rush_buffer_format(
+            &builder->words,
+            " Names are in the language %s as far as the key has them; the rest is in %s.",
+            about->languages[sheet->language], about->languages[0]);
     rush_build_paragraph(builder, RUSH_BLOCK_PARAGRAPH, rush_build_taken(builder));
     rush_build_paragraph(
         builder, RUSH_BLOCK_CAUTION,

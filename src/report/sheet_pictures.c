@@ -190,11 +190,15 @@ rush_picture rush_sheet_ruler(rush_sheet *sheet)
     add_number(builder, "<path fill=\"currentColor\" d=\"M0 0H", RULER_MM);
     rush_buffer_string(&builder->words, "V0.6H0Z\"/>");
     add_ticks(builder, 0.6, RULER_MM, 1);
-    for (int mm = 10; mm < (int)RULER_MM; mm += 10)
+    for (int mm = 0; mm <= (int)RULER_MM; mm += 10)
         rush_buffer_format(&builder->words,
-                           "<text x=\"%d\" y=\"7.5\" font-size=\"3.4\" text-anchor=\"middle\" "
+                           "<text x=\"%d\" y=\"7.5\" font-size=\"3.4\" text-anchor=\"%s\" "
                            "fill=\"currentColor\">%d</text>",
-                           mm, mm);
+                           mm,
+                           mm == 0               ? "start"
+                           : mm == (int)RULER_MM ? "end"
+                                                 : "middle",
+                           mm);
     picture.markup = rush_build_taken(builder);
     picture.title = rush_build_phrase(builder, "A ruler of 80 mm");
     picture.only_drawn = true;

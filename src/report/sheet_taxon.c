@@ -480,9 +480,9 @@ void rush_sheet_taxa(rush_sheet *sheet)
         &sheet->builder, RUSH_BLOCK_PARAGRAPH,
         "The bar of size is as long as in life: black up to the least length, black "
         "and white together up to the greatest. Dark months are those of its season. "
-        "The marks are those that tell it from the others on this sheet, the most telling first: what the "
-        "usual form shows, of each sex where they differ, then what differs in other forms. What fewer "
-        "than one in five show is left out.");
+        "The marks are what strikes the eye from afar, then those that tell it from the others on this sheet, the "
+        "most telling first: what the usual form shows, of each sex where they differ, then what differs in other "
+        "forms. What fewer than one in five show is left out.");
     for (uint32_t leaf = 0; leaf < sheet->part->leaf_count; leaf++)
         add_taxon(sheet, leaf);
 }
