@@ -37,6 +37,9 @@ typedef struct rush_lead_taxon {
     const uint32_t *forms; /* those of it that come this way */
     uint32_t form_count;
     bool all_forms; /* ... which are all that the part has */
+    double met;     /* its part of all that is met, along this way */
+    bool
+        rarely; /* of what is met along this way, with those as rare together less than RUSH_LEAD_SHARE */
 } rush_lead_taxon;
 
 typedef struct rush_lead {
@@ -44,8 +47,8 @@ typedef struct rush_lead {
         *marks; /* the first decides; the others hold of all that come this way too */
     uint32_t mark_count;
     uint32_t couplet; /* where it goes on; RUSH_NONE: it ends here */
-    const rush_lead_taxon
-        *taxa; /* that come this way. At an end: the name, or a group that stays together */
+    const rush_lead_taxon *
+        taxa; /* that come this way, the rare ones last. At an end: the name, or a group that stays together */
     uint32_t taxon_count;
     const rush_look
         *needs; /* of a group: what would tell it, the best first; bits between just these */
@@ -78,7 +81,9 @@ typedef struct rush_couplets {
     double mean;       /* weighted by the part's prior: over the insects that are met */
     double mean_alike; /* each taxon counting alike */
     uint32_t greatest;
-    double grouped; /* the part of the insects met that ends in a group of more than one taxon */
+    double
+        grouped; /* the part of the insects met that ends without a name: in a group of which more than one
+                       taxon is often met, or as the rare one of a group */
     double
         strayed; /* the part that shows something on its way which is too rare to be followed */
 } rush_couplets;

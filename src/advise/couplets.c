@@ -2,6 +2,7 @@
 
 #include <math.h>
 #include <stdlib.h>
+#include <string.h>
 
 #include "advise/lead.h"
 #include "advise/split.h"
@@ -15,6 +16,8 @@ enum { TRIED = 6, TRIED_TAXA = 10, WELL_TRIED = 3, WELL_TRIED_TAXA = 4, PATIENCE
 #define SEXES_BELOW 0.4
 /* What a bit that stays untold costs, in efforts, so that a shorter key which tells less does not win. */
 #define UNTOLD_BIT 15.0
+/* Bits that are lacked beyond those of a group, when another name stands first. */
+#define RARE_BITS 8.0
 /* What a couplet costs on the page, in efforts of one taxon: each must tell enough to be worth printing. */
 #define PLACE 0.3
 
@@ -64,7 +67,7 @@ static double rate_of_sexes(rush_keying *keying, rush_left left, const rush_spli
         rush_left gone = rush_split_follow(keying, left, sexes, l);
         double part = mass_of(keying, gone) / whole;
         rush_split best;
-        if (rush_splits_find(keying, gone, &best, 1)) {
+        if (rush_splits_find(keying, gone, &best, 1, false)) {
             gain += part * best.gain;
             cost += part * best.cost;
         }
@@ -73,28 +76,53 @@ static double rate_of_sexes(rush_keying *keying, rush_left left, const rush_spli
     return gain / cost;
 }
 
-/* The best splits, the sexes before them where they pay at once. Returns how many. */
+/* The best splits, the sexes before them where they pay at once; `room` of them, and the further ones. Returns
+ * how many. */
 static uint32_t find_splits(rush_keying *keying, rush_left left, rush_split *splits,
                             uint32_t room)
 {
+    bool further = room == TRIED;
     rush_split sexes;
-    uint32_t count = rush_splits_find(keying, left, splits, room);
+    uint32_t count = rush_splits_find(keying, left, splits, room, further);
     if ((count && splits[0].gain > SEXES_BELOW * splits[0].cost) ||
         !rush_split_sexes(keying, left, &sexes))
         return count;
     double rate = rate_of_sexes(keying, left, &sexes);
     if (rate > 0 && (!count || (float)rate > (float)(splits[0].gain / splits[0].cost))) {
-        for (uint32_t i = count < room ? count : room - 1; i; i--)
+        uint32_t all = further ? room + RUSH_FURTHER : room;
+        for (uint32_t i = count < all ? count : all - 1; i; i--)
             splits[i] = splits[i - 1];
         splits[0] = sexes;
-        count += count < room;
+        count += count < all;
     }
     return count;
 }
 
+static double weight_of(const rush_keying *keying, rush_left left, uint32_t at)
+{
+    const rush_keyed_form *form = &keying->stack.items[left.from + at];
+    return (form->alike + form->met) / 2;
+}
+
+/* The bits that a reader of at most TRIED_TAXA taxa lacks: each alike, but for those that are rarely the one. A
+ * taxon weighs by its part of the key and by what is met, since a group of the commonest insects is the last that a
+ * reader wants. Who has a rare one lacks more: another name stands first. */
 static double untold(const rush_keying *keying, rush_left left)
 {
-    return UNTOLD_BIT * mass_of(keying, left) * log2(rush_left_taxa(keying, left));
+    double masses[TRIED_TAXA], sorted[TRIED_TAXA], often = 0, rarely = 0;
+    uint32_t taxa = 0, names = 0;
+    for (uint32_t i = 0; i < left.count; i++) {
+        if (rush_left_begins(keying, left, i))
+            masses[taxa++] = 0;
+        masses[taxa - 1] += weight_of(keying, left, i);
+    }
+    memcpy(sorted, masses, taxa * sizeof *masses);
+    double rare = rush_rare_below(sorted, taxa);
+    for (uint32_t t = 0; t < taxa; t++) {
+        names += masses[t] >= rare;
+        *(masses[t] < rare ? &rarely : &often) += masses[t];
+    }
+    return UNTOLD_BIT * (often * log2(names) + rarely * (log2(taxa) + RARE_BITS));
 }
 
 static double cost_of(rush_keying *keying, rush_left left, uint32_t depth);
@@ -116,7 +144,7 @@ static double cost_with(rush_keying *keying, rush_left left, const rush_split *s
 /* The cheapest of the best splits, each tried to the end; RUSH_NONE when it is cheapest to leave what is left
  * a group. */
 static uint32_t cheapest(rush_keying *keying, rush_left left, uint32_t depth, uint32_t tried,
-                         rush_split splits[TRIED], double *cost)
+                         rush_split *splits, double *cost)
 {
     uint32_t best = RUSH_NONE, count = find_splits(keying, left, splits, tried);
     *cost = untold(keying, left);
@@ -132,7 +160,7 @@ static uint32_t cheapest(rush_keying *keying, rush_left left, uint32_t depth, ui
 
 static double cost_of(rush_keying *keying, rush_left left, uint32_t depth)
 {
-    rush_split splits[TRIED];
+    rush_split splits[WELL_TRIED];
     double cost;
     uint32_t taxa = rush_left_taxa(keying, left);
     if (taxa < 2)
@@ -147,7 +175,7 @@ static double cost_of(rush_keying *keying, rush_left left, uint32_t depth)
 
 static bool choose(rush_keying *keying, rush_left left, uint32_t depth, rush_split *split)
 {
-    rush_split splits[TRIED];
+    rush_split splits[TRIED + RUSH_FURTHER];
     double cost;
     if (rush_left_taxa(keying, left) > TRIED_TAXA)
         return find_splits(keying, left, split, 1) > 0;
@@ -170,8 +198,8 @@ static void end_lead(couplets_maker *maker, rush_left left, uint32_t depth, rush
         made->mean += form->met * depth;
         made->mean_alike += form->alike * depth;
         made->strayed -= form->kept;
-        made->grouped += lead->taxon_count > 1 ? form->met : 0;
     }
+    made->grouped += rush_lead_grouped(lead);
     made->greatest = depth > made->greatest ? depth : made->greatest;
 }
 

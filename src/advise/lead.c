@@ -130,6 +130,24 @@ static uint32_t forms_in_part(const rush_part *part, uint32_t at)
     return count;
 }
 
+static const rush_lead_taxon *rare_ones_last(rush_keying *keying, const rush_lead_taxon *taxa,
+                                             uint32_t count)
+{
+    rush_lead_taxon *sorted = RUSH_ARRAY(keying->arena, rush_lead_taxon, (size_t)count + 1);
+    double *masses = RUSH_ARRAY(keying->arena, double, (size_t)count + 1);
+    uint32_t at = 0;
+    for (uint32_t i = 0; i < count; i++)
+        masses[i] = taxa[i].met;
+    double rare = rush_rare_below(masses, count);
+    for (int rarely = 0; rarely < 2; rarely++)
+        for (uint32_t i = 0; i < count; i++)
+            if ((taxa[i].met < rare) == rarely) {
+                sorted[at] = taxa[i];
+                sorted[at++].rarely = rarely;
+            }
+    return sorted;
+}
+
 void rush_lead_taxa(rush_keying *keying, rush_left left, rush_lead *into)
 {
     uint32_t *forms = RUSH_ARRAY(keying->arena, uint32_t, (size_t)left.count + 1);
@@ -141,10 +159,22 @@ void rush_lead_taxa(rush_keying *keying, rush_left left, rush_lead *into)
         if (!into->taxon_count || taxa[into->taxon_count - 1].taxon != taxon)
             taxa[into->taxon_count++] = (rush_lead_taxon){.taxon = taxon, .forms = &forms[i]};
         taxa[into->taxon_count - 1].form_count++;
+        taxa[into->taxon_count - 1].met += form_at(keying, left, i)->met;
     }
     for (uint32_t i = 0; i < into->taxon_count; i++)
         taxa[i].all_forms = taxa[i].form_count == forms_in_part(keying->part, taxa[i].taxon);
-    into->taxa = taxa;
+    into->taxa = rare_ones_last(keying, taxa, into->taxon_count);
+}
+
+double rush_lead_grouped(const rush_lead *lead)
+{
+    double often = 0, rarely = 0;
+    uint32_t names = 0;
+    for (uint32_t i = 0; i < lead->taxon_count; i++) {
+        names += !lead->taxa[i].rarely;
+        *(lead->taxa[i].rarely ? &rarely : &often) += lead->taxa[i].met;
+    }
+    return names > 1 ? often + rarely : rarely;
 }
 
 /* ---- a group --------------------------------------------------------------------------------------------- */
@@ -165,13 +195,24 @@ static void insert(const rush_key *key, rush_look *looks, uint32_t *count, rush_
     *count += *count < NEEDS_MAX;
 }
 
+/* Each taxon as likely, however few of its insects come this way: else nothing seems to tell a rare one. */
+static void give_masses(const rush_keying *keying, rush_left left, double *mass)
+{
+    for (uint32_t i = 0, next; i < left.count; i = next) {
+        double taxon = 0;
+        for (next = i; next == i || (next < left.count && !rush_left_begins(keying, left, next));)
+            taxon += form_at(keying, left, next++)->alike;
+        for (uint32_t f = i; f < next; f++)
+            mass[form_at(keying, left, f)->form] = form_at(keying, left, f)->alike / taxon;
+    }
+}
+
 void rush_lead_needs(rush_keying *keying, rush_left left, rush_adviser *adviser, double *mass,
                      rush_lead *into)
 {
     const rush_key *key = keying->key;
     rush_look *looks = RUSH_ARRAY(keying->arena, rush_look, NEEDS_MAX);
-    for (uint32_t i = 0; i < left.count; i++)
-        mass[form_at(keying, left, i)->form] = form_at(keying, left, i)->alike;
+    give_masses(keying, left, mass);
     for (uint32_t c = RUSH_BUILT_IN_CHARACTERS; c < key->character_count; c++) {
         const rush_character *character = &key->characters[c];
         if (character->setting || !character->look_next || !key->model.columns[c].profile_count)

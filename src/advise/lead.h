@@ -12,6 +12,8 @@ void rush_lead_marks(rush_keying *keying, const rush_split *split, const rush_le
                      uint32_t lead, rush_lead *into);
 /* The taxa among the forms. */
 void rush_lead_taxa(rush_keying *keying, rush_left left, rush_lead *into);
+/* Of what is met, the part that ends here without a name: in a group, and where one name stands first, the others. */
+double rush_lead_grouped(const rush_lead *lead);
 /* Of a group that stays together: what would tell it. `mass` has room for each form of the key, all 0. */
 void rush_lead_needs(rush_keying *keying, rush_left left, rush_adviser *adviser, double *mass,
                      rush_lead *into);

@@ -9,6 +9,13 @@
 #define LEAST_SPLIT 0.05
 /* States up to which every way to part them in two is tried; above, one is moved at a time. */
 enum { ALL_WAYS = 6, STATES_MAX = 64 };
+/* Of one character, how many are worth trying to the end: what is best here need not be so further down. */
+enum { PER_CHARACTER = 3 };
+
+typedef struct shortlist {
+    rush_split *splits;
+    uint32_t count, room;
+} shortlist;
 
 /* ---- the key, for going through it --------------------------------------------------------------------- */
 
@@ -44,6 +51,7 @@ static rush_route route_of(const rush_character *character, const rush_profile *
         break;
     default:
         route.open = true;
+        route.cannot = profile->kind == RUSH_PROFILE_INAPPLICABLE;
     }
     route.open |= character->kind == RUSH_KIND_STATES && !route.shown;
     return route;
@@ -111,16 +119,39 @@ static const rush_keyed_form *forms_of(const rush_keying *keying, rush_left left
     return keying->stack.items + left.from;
 }
 
+bool rush_left_begins(const rush_keying *keying, rush_left left, uint32_t at)
+{
+    const rush_keyed_form *form = forms_of(keying, left) + at;
+    const rush_form *forms = keying->key->forms;
+    return !at || forms[form->form].taxon != forms[form[-1].form].taxon;
+}
+
 uint32_t rush_left_taxa(const rush_keying *keying, rush_left left)
 {
-    const rush_keyed_form *forms = forms_of(keying, left);
-    uint32_t count = 0, last = RUSH_NONE;
-    for (uint32_t i = 0; i < left.count; i++) {
-        uint32_t taxon = keying->key->forms[forms[i].form].taxon;
-        count += taxon != last;
-        last = taxon;
-    }
+    uint32_t count = 0;
+    for (uint32_t i = 0; i < left.count; i++)
+        count += rush_left_begins(keying, left, i);
     return count;
+}
+
+static int by_mass(const void *left, const void *right)
+{
+    double a = *(const double *)left, b = *(const double *)right;
+    return a < b ? -1 : a > b;
+}
+
+double rush_rare_below(double *masses, uint32_t count)
+{
+    double all = 0, rarely = 0;
+    qsort(masses, count, sizeof *masses, by_mass);
+    for (uint32_t i = 0; i < count; i++)
+        all += masses[i];
+    for (uint32_t i = 0; i < count; i++) {
+        rarely += masses[i];
+        if (!(rarely < RUSH_LEAD_SHARE * all))
+            return masses[i];
+    }
+    return 0;
 }
 
 /* ---- where a form goes ------------------------------------------------------------------------------ */
@@ -176,13 +207,34 @@ static float rate(const rush_split *split)
     return (float)(split->gain / split->cost);
 }
 
-static void keep_better(rush_split *best, const rush_split *made)
+/* ---- the best splits of one character --------------------------------------------------------------------- */
+
+static bool same_split(const rush_split *a, const rush_split *b)
 {
-    if (!best->leads || rate(made) > rate(best))
-        *best = *made;
+    uint32_t met = 0;
+    for (uint32_t l = 0; l < a->leads; l++)
+        for (uint32_t m = 0; m < b->leads; m++)
+            met += a->of[l].states == b->of[m].states && a->of[l].low == b->of[m].low &&
+                   a->of[l].high == b->of[m].high;
+    return a->character == b->character && a->leads == b->leads && met == a->leads;
 }
 
-/* ---- the best split of one character ---------------------------------------------------------------------- */
+/* The best first; of equal ones, that which was made first. */
+static void offer(shortlist *list, const rush_split *made)
+{
+    if (made->gain < LEAST_SPLIT)
+        return;
+    for (uint32_t i = 0; i < list->count; i++)
+        if (same_split(&list->splits[i], made))
+            return;
+    uint32_t at = list->count;
+    for (; at && rate(&list->splits[at - 1]) < rate(made); at--)
+        if (at < list->room)
+            list->splits[at] = list->splits[at - 1];
+    if (at < list->room)
+        list->splits[at] = *made;
+    list->count += list->count < list->room;
+}
 
 /* States that what is left can show. */
 static uint64_t shown_by(const rush_keying *keying, rush_left left, uint32_t character)
@@ -193,31 +245,31 @@ static uint64_t shown_by(const rush_keying *keying, rush_left left, uint32_t cha
     return shown & keying->leeways[character].states;
 }
 
-static void try_all_ways(rush_keying *keying, rush_left left, rush_split *split,
-                         const uint32_t *states, uint32_t count)
+static void try_all_ways(rush_keying *keying, rush_left left, uint32_t character,
+                         const uint32_t *states, uint32_t count, shortlist *list)
 {
-    rush_split made = {.character = split->character, .leads = 2};
+    rush_split made = {.character = character, .leads = 2};
     for (uint32_t way = 1; way < 1u << (count - 1); way++) {
         made.of[0].states = made.of[1].states = 0;
         for (uint32_t s = 0; s < count; s++)
             made.of[way >> s & 1].states |= UINT64_C(1) << states[s];
         rush_split_weigh(keying, left, &made);
-        keep_better(split, &made);
+        offer(list, &made);
     }
 }
 
-static void try_one_by_one(rush_keying *keying, rush_left left, rush_split *split,
-                           const uint32_t *states, uint32_t count)
+static void try_one_by_one(rush_keying *keying, rush_left left, uint32_t character,
+                           const uint32_t *states, uint32_t count, shortlist *list)
 {
     uint64_t all = 0;
     for (uint32_t s = 0; s < count; s++)
         all |= UINT64_C(1) << states[s];
-    rush_split made = {.character = split->character, .leads = 2};
+    rush_split made = {.character = character, .leads = 2};
     for (uint32_t s = 0; s < count; s++) {
         made.of[1].states = UINT64_C(1) << states[s];
         made.of[0].states = all & ~made.of[1].states;
         rush_split_weigh(keying, left, &made);
-        keep_better(split, &made);
+        offer(list, &made);
     }
 }
 
@@ -242,7 +294,8 @@ static void improve(rush_keying *keying, rush_left left, rush_split *split,
                 if (empties)
                     continue;
                 rush_split_weigh(keying, left, &made);
-                keep_better(&best, &made);
+                if (rate(&made) > rate(&best))
+                    best = made;
             }
         }
         better = rate(&best) > rate(split);
@@ -250,19 +303,22 @@ static void improve(rush_keying *keying, rush_left left, rush_split *split,
     }
 }
 
-static void split_states(rush_keying *keying, rush_left left, rush_split *split)
+static void split_states(rush_keying *keying, rush_left left, uint32_t character, shortlist *list)
 {
     uint32_t states[STATES_MAX], count = 0;
-    for (uint64_t s = shown_by(keying, left, split->character); s; s &= s - 1)
+    for (uint64_t s = shown_by(keying, left, character); s; s &= s - 1)
         states[count++] = (uint32_t)__builtin_ctzll(s);
     if (count < 2)
         return;
     if (count <= ALL_WAYS)
-        try_all_ways(keying, left, split, states, count);
+        try_all_ways(keying, left, character, states, count, list);
     else
-        try_one_by_one(keying, left, split, states, count);
-    if (count > ALL_WAYS || keying->leads > 2)
-        improve(keying, left, split, states, count);
+        try_one_by_one(keying, left, character, states, count, list);
+    if (list->count && (count > ALL_WAYS || keying->leads > 2)) {
+        rush_split better = list->splits[0];
+        improve(keying, left, &better, states, count);
+        offer(list, &better);
+    }
 }
 
 static int by_value(const void *left, const void *right)
@@ -303,13 +359,13 @@ static void open_gap(rush_keying *keying, rush_left left, rush_split *split)
 }
 
 /* Cuts where a range has ended and another begins: there the fewest go both ways. */
-static void split_number(rush_keying *keying, rush_left left, rush_split *split)
+static void split_number(rush_keying *keying, rush_left left, uint32_t character, shortlist *list)
 {
-    const rush_leeway *leeway = &keying->leeways[split->character];
+    const rush_leeway *leeway = &keying->leeways[character];
     keying->bounds.count = 0;
     for (uint32_t i = 0; i < left.count; i++) {
         const rush_route *route =
-            rush_route_of(keying, split->character, forms_of(keying, left)[i].form);
+            rush_route_of(keying, character, forms_of(keying, left)[i].form);
         if (route->open)
             continue;
         *RUSH_PUSH(keying->arena, &keying->bounds) =
@@ -325,37 +381,52 @@ static void split_number(rush_keying *keying, rush_left left, rush_split *split)
         double low = bounds[0].value, high = bounds[1].value;
         if (bounds[0].begins || !bounds[1].begins || !(low < high))
             continue;
-        double cut = cut_between(&keying->key->characters[split->character], low, high);
-        rush_split made = {.character = split->character,
+        double cut = cut_between(&keying->key->characters[character], low, high);
+        rush_split made = {.character = character,
                            .leads = 2,
                            .of = {{0, leeway->low, cut}, {0, cut, leeway->high}}};
         rush_split_weigh(keying, left, &made);
-        keep_better(split, &made);
+        offer(list, &made);
     }
-    if (split->leads)
-        open_gap(keying, left, split);
+    for (uint32_t i = 0; i < list->count; i++)
+        open_gap(keying, left, &list->splits[i]);
 }
 
-uint32_t rush_splits_find(rush_keying *keying, rush_left left, rush_split *splits, uint32_t room)
+/* Whether an insect that is left could not answer: to it the character does not apply. */
+static bool cannot_show(const rush_keying *keying, rush_left left, uint32_t character)
 {
-    uint32_t count = 0;
+    for (uint32_t i = 0; i < left.count; i++)
+        if (rush_route_of(keying, character, forms_of(keying, left)[i].form)->cannot)
+            return true;
+    return false;
+}
+
+static void split_character(rush_keying *keying, rush_left left, uint32_t character,
+                            shortlist *list)
+{
+    if (cannot_show(keying, left, character))
+        return;
+    if (keying->key->characters[character].kind == RUSH_KIND_NUMBER)
+        split_number(keying, left, character, list);
+    else
+        split_states(keying, left, character, list);
+}
+
+uint32_t rush_splits_find(rush_keying *keying, rush_left left, rush_split *splits, uint32_t room,
+                          bool further)
+{
+    rush_split others[RUSH_FURTHER];
+    shortlist first = {splits, 0, room}, second = {others, 0, further ? RUSH_FURTHER : 0};
     for (uint32_t i = 0; i < keying->character_count; i++) {
-        rush_split best = {.character = keying->characters[i]};
-        if (keying->key->characters[best.character].kind == RUSH_KIND_NUMBER)
-            split_number(keying, left, &best);
-        else
-            split_states(keying, left, &best);
-        if (!best.leads || best.gain < LEAST_SPLIT)
-            continue;
-        uint32_t at = count;
-        for (; at && rate(&splits[at - 1]) < rate(&best); at--)
-            if (at < room)
-                splits[at] = splits[at - 1];
-        if (at < room)
-            splits[at] = best;
-        count += count < room;
+        rush_split best[PER_CHARACTER];
+        shortlist list = {best, 0, further ? PER_CHARACTER : 1};
+        split_character(keying, left, keying->characters[i], &list);
+        for (uint32_t s = 0; s < list.count; s++)
+            offer(s ? &second : &first, &best[s]);
     }
-    return count;
+    for (uint32_t s = 0; s < second.count; s++)
+        splits[first.count + s] = others[s];
+    return first.count + second.count;
 }
 
 bool rush_split_sexes(rush_keying *keying, rush_left left, rush_split *split)

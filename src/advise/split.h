@@ -24,6 +24,7 @@ typedef struct rush_left {
 /* How the insects of one profile go at one character. */
 typedef struct rush_route {
     bool open;      /* along every lead: not scored, or it cannot be shown */
+    bool cannot;    /* ... of these, it cannot be shown: no lead would fit it */
     uint64_t shown; /* states */
     const double *weights;
     double low, high; /* a number, with one sd of a reading by eye at either end */
@@ -78,9 +79,13 @@ typedef struct rush_split {
 
 void rush_keying_init(rush_keying *keying, const rush_part *part,
                       const rush_couplets_options *options);
-/* The best split at each character that tells something, the best for its cost first; at most `room`.
- * Returns how many. */
-uint32_t rush_splits_find(rush_keying *keying, rush_left left, rush_split *splits, uint32_t room);
+/* How many further splits are found, second and third best at their character. */
+enum { RUSH_FURTHER = 12 };
+/* The best split at each character that tells something, the best for its cost first; at most `room`. Behind
+ * them, where `further`, at most RUSH_FURTHER others. Not at a character that one of the forms cannot show: who
+ * has that insect would find no lead. Returns how many. */
+uint32_t rush_splits_find(rush_keying *keying, rush_left left, rush_split *splits, uint32_t room,
+                          bool further);
 /* Males from females, which tells nothing of the taxon by itself; false unless both are left. */
 bool rush_split_sexes(rush_keying *keying, rush_left left, rush_split *split);
 /* The part of a form's insects that goes along a lead: 0 to 1. They sum to 1 over the leads. */
@@ -89,6 +94,11 @@ double rush_split_share(const rush_keying *keying, const rush_split *split, uint
 /* Puts what goes along a lead on top of the stack. */
 rush_left rush_split_follow(rush_keying *keying, rush_left left, const rush_split *split,
                             uint32_t lead);
+/* Whether the form at `at` is of another taxon than the one before it. */
+bool rush_left_begins(const rush_keying *keying, rush_left left, uint32_t at);
+/* The mass under which the taxa of a group are rarely the one: together they are less than RUSH_LEAD_SHARE of it. Sorts
+ * the masses. */
+double rush_rare_below(double *masses, uint32_t count);
 /* How many taxa there are among the forms. */
 uint32_t rush_left_taxa(const rush_keying *keying, rush_left left);
 

@@ -38,6 +38,7 @@ static void write_taxon(const rush_couplets *couplets, const rush_lead_taxon *ta
     rush_json_string_or_null(json, "vernacular",
                              rush_words_vernacular(key, taxon->taxon, language));
     rush_json_flag(json, "all_forms", taxon->all_forms);
+    rush_json_flag(json, "rarely", taxon->rarely);
     rush_json_open(json, "forms", '[');
     for (uint32_t f = 0; f < taxon->form_count; f++) {
         const rush_form *form = rush_key_form(key, taxon->forms[f]);
@@ -50,13 +51,14 @@ static void write_taxon(const rush_couplets *couplets, const rush_lead_taxon *ta
     rush_json_close(json, '}');
 }
 
-static void write_lead(const rush_couplets *couplets, const rush_lead *lead, uint32_t language,
-                       rush_json *json)
+static void write_lead(const rush_couplets *couplets, const rush_couplet *couplet, uint32_t at,
+                       uint32_t language, rush_json *json)
 {
+    const rush_lead *lead = &couplet->leads[at];
     const rush_key *key = couplets->part->key;
     rush_buffer words = {0};
     rush_json_open(json, NULL, '{');
-    rush_words_lead(&(rush_teller){key, language, &words, NULL}, lead);
+    rush_words_lead(&(rush_teller){key, language, &words, NULL}, couplet, at);
     write_words(json, "says", &words);
     rush_json_open(json, "marks", '[');
     for (uint32_t m = 0; m < lead->mark_count; m++)
@@ -89,7 +91,7 @@ static void write_couplet(const rush_couplets *couplets, uint32_t at, uint32_t l
         rush_json_whole(json, "from", couplet->from + 1);
     rush_json_open(json, "leads", '[');
     for (uint32_t l = 0; l < couplet->lead_count; l++)
-        write_lead(couplets, &couplet->leads[l], language, json);
+        write_lead(couplets, couplet, l, language, json);
     rush_json_close(json, ']');
     rush_json_close(json, '}');
 }

@@ -38,7 +38,7 @@ static void write_goal(const key_page *page, uint32_t couplet, const rush_lead *
         return;
     }
     for (uint32_t i = 0; i < lead->taxon_count; i++) {
-        rush_buffer_string(page->buffer, !i ? "" : i + 1 < lead->taxon_count ? "; " : "; or ");
+        rush_buffer_string(page->buffer, rush_words_joint(lead, i));
         write_name(page, &lead->taxa[i]);
     }
     if (lead->taxon_count == 1) {
@@ -54,12 +54,13 @@ static void write_goal(const key_page *page, uint32_t couplet, const rush_lead *
     }
 }
 
-static void write_lead(const key_page *page, uint32_t couplet, const rush_lead *lead)
+static void write_lead(const key_page *page, uint32_t couplet, uint32_t at)
 {
+    const rush_couplet *stands = &page->couplets->couplets[couplet];
     rush_buffer words = {0};
-    rush_words_lead(&(rush_teller){page->key, page->language, &words, NULL}, lead);
+    rush_words_lead(&(rush_teller){page->key, page->language, &words, NULL}, stands, at);
     rush_markdown_part(page->buffer, &words);
-    write_goal(page, couplet, lead);
+    write_goal(page, couplet, &stands->leads[at]);
 }
 
 static void write_way_back(const key_page *page, const rush_couplet *couplet)
@@ -79,7 +80,7 @@ static void write_bracketed(const key_page *page)
         rush_buffer_string(page->buffer, "\n\n");
         for (uint32_t l = 0; l < couplet->lead_count; l++) {
             rush_buffer_string(page->buffer, "- ");
-            write_lead(page, c, &couplet->leads[l]);
+            write_lead(page, c, l);
             rush_buffer_byte(page->buffer, '\n');
         }
     }
@@ -95,7 +96,7 @@ static void write_indented(const key_page *page, uint32_t c, uint32_t depth)
         rush_buffer_format(page->buffer, "- **%u%c** ", c + 1, 'a' + (int)l);
         if (!l)
             rush_buffer_format(page->buffer, "<a id=\"couplet-%u\"></a>", c + 1);
-        write_lead(page, c, lead);
+        write_lead(page, c, l);
         rush_buffer_byte(page->buffer, '\n');
         if (lead->couplet != RUSH_NONE)
             write_indented(page, lead->couplet, depth + 1);

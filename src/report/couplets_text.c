@@ -40,7 +40,7 @@ static void write_goal(const key_page *page, const rush_lead *lead, uint32_t cou
         return;
     }
     for (uint32_t i = 0; i < lead->taxon_count; i++) {
-        rush_buffer_string(words, !i ? "" : i + 1 < lead->taxon_count ? "; " : "; or ");
+        rush_buffer_string(words, rush_words_joint(lead, i));
         write_name(page, &lead->taxa[i], words);
     }
     if (lead->taxon_count == 1)
@@ -83,11 +83,13 @@ static void write_behind_dots(rush_buffer *words, size_t indent, rush_buffer *bu
 }
 
 /* The lead's words and its goal, the first line begun already. */
-static void write_lead(const key_page *page, uint32_t couplet, const rush_lead *lead,
-                       size_t indent, bool with_goal)
+static void write_lead(const key_page *page, uint32_t couplet, uint32_t at, size_t indent,
+                       bool with_goal)
 {
+    const rush_couplet *stands = &page->couplets->couplets[couplet];
+    const rush_lead *lead = &stands->leads[at];
     rush_buffer words = {0}, goal = {0};
-    rush_words_lead(&(rush_teller){page->key, page->language, &words, NULL}, lead);
+    rush_words_lead(&(rush_teller){page->key, page->language, &words, NULL}, stands, at);
     rush_words_wrap_part(&words, indent, RUSH_TEXT_COLUMNS, page->buffer);
     if (with_goal) {
         write_goal(page, lead, couplet, &goal);
@@ -121,7 +123,7 @@ static void write_bracketed(const key_page *page)
             size_t columns = page->buffer->length - start;
             rush_buffer_fill(page->buffer, ' ',
                              columns < NUMBER_COLUMNS ? NUMBER_COLUMNS - columns : 1);
-            write_lead(page, c, &couplet->leads[l], NUMBER_COLUMNS, true);
+            write_lead(page, c, l, NUMBER_COLUMNS, true);
         }
         rush_buffer_byte(page->buffer, '\n');
     }
@@ -141,7 +143,7 @@ static void write_indented(const key_page *page, uint32_t c, uint32_t depth)
         rush_buffer_format(&number, "%u%c  ", c + 1, 'a' + (int)l);
         rush_buffer_fill(page->buffer, ' ', indent);
         rush_buffer_add(page->buffer, (rush_text){number.bytes, number.length});
-        write_lead(page, c, lead, indent + number.length, lead->couplet == RUSH_NONE);
+        write_lead(page, c, l, indent + number.length, lead->couplet == RUSH_NONE);
         page->buffer->failed |= number.failed;
         rush_buffer_free(&number);
         if (lead->couplet != RUSH_NONE)

@@ -1,6 +1,7 @@
 #include "report/lead_words.h"
 
 #include <math.h>
+#include <string.h>
 
 #include "report/words.h"
 #include "rushlight/sighting.h"
@@ -22,6 +23,55 @@ static void write_number(const rush_character *character, const rush_lead_mark *
         rush_buffer_string(buffer, " or more");
 }
 
+/* A list of as many states is hard to read, where what the other leads list is short. */
+enum { MANY_STATES = 4, FEW_STATES = 2 };
+
+/* What the other leads of a couplet list at its own mark: how many states. */
+static uint32_t states_of_others(const rush_couplet *couplet, uint32_t lead)
+{
+    uint32_t count = 0;
+    for (uint32_t l = 0; l < couplet->lead_count; l++)
+        count += l == lead ? 0 : couplet->leads[l].marks[0].state_count;
+    return count;
+}
+
+/* "none", "no marks", "not hairy", "nothing": other than these is hard to follow. */
+static bool says_no(const rush_teller *teller, uint32_t character, uint32_t state)
+{
+    static const char *const beginnings[] = {"no ", "none", "not ", "nothing"};
+    rush_buffer name = {0};
+    bool says = false;
+    rush_state_name(teller->key, character, state, teller->language, &name);
+    for (size_t i = 0; name.bytes && i < sizeof beginnings / sizeof *beginnings; i++)
+        says |= strncmp(name.bytes, beginnings[i], strlen(beginnings[i])) == 0;
+    teller->words->failed |= name.failed;
+    rush_buffer_free(&name);
+    return says;
+}
+
+static bool others_say_no(const rush_teller *teller, const rush_couplet *couplet, uint32_t lead)
+{
+    for (uint32_t l = 0; l < couplet->lead_count; l++) {
+        const rush_lead_mark *mark = &couplet->leads[l].marks[0];
+        for (uint32_t i = 0; l != lead && i < mark->state_count; i++)
+            if (says_no(teller, mark->character, mark->states[i]))
+                return true;
+    }
+    return false;
+}
+
+static void write_others(rush_teller *teller, const rush_couplet *couplet, uint32_t lead)
+{
+    const char *before = "other than ";
+    for (uint32_t l = 0; l < couplet->lead_count; l++) {
+        const rush_lead_mark *mark = &couplet->leads[l].marks[0];
+        for (uint32_t i = 0; l != lead && i < mark->state_count; i++, before = " or ") {
+            rush_buffer_string(teller->words, before);
+            rush_tell_state(teller, mark->character, mark->states[i]);
+        }
+    }
+}
+
 static void write_mark(rush_teller *teller, const rush_lead_mark *mark)
 {
     const rush_character *character = rush_key_character(teller->key, mark->character);
@@ -38,11 +88,30 @@ static void write_mark(rush_teller *teller, const rush_lead_mark *mark)
     }
 }
 
-void rush_words_lead(rush_teller *teller, const rush_lead *lead)
+/* What decides. Where one lead is none of the others, what no lead lists has a place too. */
+static void write_deciding(rush_teller *teller, const rush_couplet *couplet, uint32_t lead)
 {
+    const rush_lead_mark *mark = &couplet->leads[lead].marks[0];
+    uint32_t others = states_of_others(couplet, lead);
+    if (mark->state_count < MANY_STATES || others > FEW_STATES ||
+        others_say_no(teller, couplet, lead)) {
+        write_mark(teller, mark);
+        return;
+    }
+    rush_tell_character(teller, mark->character);
+    rush_buffer_string(teller->words, ": ");
+    write_others(teller, couplet, lead);
+}
+
+void rush_words_lead(rush_teller *teller, const rush_couplet *couplet, uint32_t at)
+{
+    const rush_lead *lead = &couplet->leads[at];
     for (uint32_t i = 0; i < lead->mark_count; i++) {
         rush_buffer_string(teller->words, i ? "; " : "");
-        write_mark(teller, &lead->marks[i]);
+        if (i)
+            write_mark(teller, &lead->marks[i]);
+        else
+            write_deciding(teller, couplet, at);
         if (rush_key_character(teller->key, lead->marks[i].character)->reach == RUSH_REACH_HAND)
             rush_buffer_string(teller->words, " (in the hand)");
     }
@@ -100,6 +169,16 @@ void rush_words_forms(const rush_part *part, const rush_lead_taxon *taxon, rush_
     rush_buffer_add(buffer, (rush_text){words.bytes, words.length});
     buffer->failed |= words.failed;
     rush_buffer_free(&words);
+}
+
+const char *rush_words_joint(const rush_lead *lead, uint32_t taxon)
+{
+    if (!taxon)
+        return "";
+    if (lead->taxa[taxon].rarely)
+        return "; rarely ";
+    bool last = taxon + 1 == lead->taxon_count || lead->taxa[taxon + 1].rarely;
+    return last ? "; or " : "; ";
 }
 
 const char *rush_words_scientific(const rush_key *key, uint32_t taxon)

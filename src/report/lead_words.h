@@ -8,8 +8,10 @@
 #include "rushlight/couplets.h"
 
 /* All the marks of a lead: "eyes: wide apart or nearly so; total length: 41 mm or more"; "(in the hand)" behind those
- * that need it. */
-void rush_words_lead(rush_teller *teller, const rush_lead *lead);
+ * that need it. Of many states that the other leads leave, what it is not: "perch: other than hanging". */
+void rush_words_lead(rush_teller *teller, const rush_couplet *couplet, uint32_t lead);
+/* What stands before a name of a group: "", "; ", "; or ", "; rarely ". */
+const char *rush_words_joint(const rush_lead *lead, uint32_t taxon);
 /* Which forms of a taxon come this way: "male", "female (blue, green)"; nothing when all do. */
 void rush_words_forms(const rush_part *part, const rush_lead_taxon *taxon, rush_buffer *buffer);
 /* The taxon's name, scientific or vernacular, as the key has it; "" for a vernacular one that it lacks. */

@@ -8,7 +8,7 @@ static void add_end(rush_sheet *sheet, const rush_lead *lead, rush_wording *goal
 {
     for (uint32_t i = 0; i < lead->taxon_count; i++) {
         const rush_lead_taxon *taxon = &lead->taxa[i];
-        rush_build_say(goal, !i ? "" : i + 1 < lead->taxon_count ? "; " : "; or ");
+        rush_build_say(goal, rush_words_joint(lead, i));
         rush_build_taxon(goal, taxon->taxon, true, rush_sheet_taxon_id(sheet, taxon->taxon));
         rush_buffer forms = {0};
         rush_words_forms(sheet->part, taxon, &forms);
@@ -42,10 +42,11 @@ static rush_phrase number_of(rush_sheet *sheet, uint32_t at, uint32_t lead)
 
 static void add_lead(rush_sheet *sheet, uint32_t at, uint32_t l, rush_cell *row)
 {
-    const rush_lead *lead = &sheet->request->couplets->couplets[at].leads[l];
+    const rush_couplet *couplet = &sheet->request->couplets->couplets[at];
+    const rush_lead *lead = &couplet->leads[l];
     rush_wording see = rush_sheet_wording(sheet);
     row[0].words = number_of(sheet, at, l);
-    rush_words_lead(&see.teller, lead);
+    rush_words_lead(&see.teller, couplet, l);
     row[1].words = rush_build_worded(&see);
     rush_wording goal = rush_sheet_wording(sheet);
     if (lead->couplet == RUSH_NONE) {
