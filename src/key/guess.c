@@ -69,11 +69,11 @@ typedef struct name_search {
     rush_text said; /* folded */
     bool
         other_names; /* those of other languages and the taxon's further ones; or the common and the scientific */
-    name_fit least;    /* that counts */
-    uint32_t count;    /* taxa without children that fit, */
-    uint32_t last;     /* the last of them, */
-    uint32_t group;    /* the lowest group that fits and holds all of them, */
-    rush_buffer names; /* and names that fit, for a question */
+    name_fit least;       /* that counts */
+    uint32_t count;       /* taxa without children that fit, */
+    uint32_t first, last; /* the outer ones of them, among the key's leaves, */
+    uint32_t group;       /* the lowest group that fits and holds all of them, */
+    rush_buffer names;    /* and names that fit, for a question */
 } name_search;
 
 static const char *common_name(const name_search *search, uint32_t taxon)
@@ -132,23 +132,18 @@ static void search_leaves(name_search *search)
         const char *name = is_searched(search, taxon) ? fitting_name(search, taxon) : NULL;
         if (!name)
             continue;
-        search->count++;
-        search->last = taxon;
+        if (!search->count++)
+            search->first = leaf;
+        search->last = leaf;
         note_name(search, name);
     }
 }
 
 /* Whether all that fits stands in the group. */
-static bool holds_all(const name_search *search, uint32_t group)
+static bool holds_all(const name_search *search, const rush_taxon *group)
 {
-    const rush_key *key = search->key;
-    for (uint32_t t = 0; search->count && t < key->leaf_count; t++) {
-        uint32_t taxon = key->leaves[t];
-        if (is_searched(search, taxon) && !rush_key_within(key, taxon, group) &&
-            fitting_name(search, taxon))
-            return false;
-    }
-    return true;
+    return !search->count || (search->first >= group->first_leaf &&
+                              search->last < group->first_leaf + group->leaf_count);
 }
 
 static void search_groups(name_search *search)
@@ -159,7 +154,7 @@ static void search_groups(name_search *search)
         const rush_taxon *taxon = &key->taxa[t];
         bool lower = search->group == RUSH_NONE || taxon->rank > key->taxa[search->group].rank;
         if (key->leaves[taxon->first_leaf] != t && is_searched(search, t) && lower &&
-            fitting_name(search, t) && holds_all(search, t))
+            fitting_name(search, t) && holds_all(search, taxon))
             search->group = t;
     }
 }
@@ -199,7 +194,7 @@ uint32_t rush_key_guess_taxon(const rush_key *key, rush_text said, uint32_t lang
         .key = key, .among = among, .language = language, .said = {folded, length}, .names = {0}};
     uint32_t taxon = RUSH_NONE;
     if (search_names(&search))
-        taxon = search.count == 1 ? search.last : search.group;
+        taxon = search.count == 1 ? key->leaves[search.first] : search.group;
     if (taxon == RUSH_NONE && search.count && several) {
         rush_buffer_add(several, (rush_text){search.names.bytes, search.names.length});
         if (search.count > OFFERED_MAX)
