@@ -141,6 +141,15 @@ static void write_look(const rush_drill_reply *reply, const rush_screen *screen,
 
 /* ---- what came of it ------------------------------------------------------------------------------- */
 
+/* What is told as the mark that tells needs no second telling. */
+static bool decides(const rush_drill_outcome *outcome, uint32_t character)
+{
+    for (uint32_t i = 0; i < outcome->deciding_count; i++)
+        if (outcome->deciding[i].character == character)
+            return true;
+    return false;
+}
+
 /* The marks that sit badly with the other form, or those that do not; at most MOST of them unless somebody asks why. */
 static void write_fits(const rush_drill_reply *reply, bool against, const rush_screen *screen,
                        rush_buffer *buffer)
@@ -152,7 +161,7 @@ static void write_fits(const rush_drill_reply *reply, bool against, const rush_s
     rush_buffer_string(&line, against ? "does not fit: " : "fits too: ");
     for (uint32_t i = 0; i < outcome->mark_count; i++) {
         const rush_drill_mark *mark = &outcome->marks[i];
-        if (mark->against != against)
+        if (mark->against != against || (against && decides(outcome, mark->character)))
             continue;
         if (count == MOST && reply->kind != RUSH_DRILL_WHY) {
             more++;
