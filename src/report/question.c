@@ -245,6 +245,15 @@ static void write_choices(const rush_reply *reply, const rush_screen *screen, ru
     }
 }
 
+/* Whether a word before it means the same: one word for each is enough to choose from. */
+static bool is_synonym(const rush_character *character, uint32_t word)
+{
+    for (uint32_t i = 0; i < word; i++)
+        if (strcmp(character->words[i].means, character->words[word].means) == 0)
+            return true;
+    return false;
+}
+
 static void write_number(const rush_reply *reply, const rush_screen *screen, rush_buffer *buffer)
 {
     const rush_character *character = rush_key_character(reply->ranking->key, reply->asked);
@@ -256,8 +265,9 @@ static void write_number(const rush_reply *reply, const rush_screen *screen, rus
         rush_buffer_format(&line, ", %s", includes);
     rush_buffer_string(&line, ": 34, 30-36, about 34, under 40");
     for (uint32_t i = 0; i < character->word_count; i++)
-        rush_buffer_format(&line, ", %s (%s)", character->words[i].word,
-                           character->words[i].means);
+        if (!is_synonym(character, i))
+            rush_buffer_format(&line, ", %s (%s)", character->words[i].word,
+                               character->words[i].means);
     rush_screen_text(screen, GAP, &line, buffer);
 }
 
