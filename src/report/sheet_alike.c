@@ -2,9 +2,9 @@
 #include "report/sheet.h"
 #include "report/words.h"
 
-/* Look-alikes: the hardest pairs of the part, and what tells them apart. */
+/* Look-alikes: the pairs of the part that are confused most, and what tells them apart. */
 
-enum { MARKS = 3, PAIRS_ROOM = 60 };
+enum { MARKS = 3 };
 #define DRAWING_MM 12.5
 #define SAID_SHARE 0.1
 
@@ -94,21 +94,16 @@ static void add_pair(rush_sheet *sheet, uint32_t number, const uint32_t taxa[2])
 
 void rush_sheet_look_alikes(rush_sheet *sheet)
 {
-    rush_hard_pair *pairs = RUSH_ARRAY(sheet->builder.arena, rush_hard_pair, PAIRS_ROOM);
-    if (sheet->part->leaf_count < 2 || !sheet->request->pairs)
+    uint32_t wanted = sheet->request->pairs;
+    rush_hard_pair *pairs = RUSH_ARRAY(sheet->builder.arena, rush_hard_pair, (size_t)wanted + 1);
+    if (sheet->part->leaf_count < 2 || !wanted)
         return;
-    uint32_t count = rush_apart_hardest(sheet->key, sheet->part, pairs, PAIRS_ROOM), shown = 0;
+    uint32_t count = rush_apart_hardest(sheet->key, sheet->part, pairs, wanted);
     if (count == RUSH_NONE)
         rush_arena_escape(sheet->builder.arena);
-    for (uint32_t i = 0; i < count && shown < sheet->request->pairs; i++) {
-        bool again = false;
-        for (uint32_t j = 0; j < i; j++)
-            again |= pairs[j].taxon == pairs[i].taxon && pairs[j].other == pairs[i].other;
-        if (again)
-            continue;
-        if (!shown)
-            rush_build_heading(&sheet->builder, 2, "look-alikes",
-                               rush_build_phrase(&sheet->builder, "Look-alikes"));
-        add_pair(sheet, ++shown, (uint32_t[2]){pairs[i].taxon, pairs[i].other});
-    }
+    if (count)
+        rush_build_heading(&sheet->builder, 2, "look-alikes",
+                           rush_build_phrase(&sheet->builder, "Look-alikes"));
+    for (uint32_t i = 0; i < count; i++)
+        add_pair(sheet, i + 1, (uint32_t[2]){pairs[i].taxon, pairs[i].other});
 }
