@@ -133,7 +133,7 @@ static const char *nearest_name(const rush_key *key, rush_text wanted)
 /* What may have been meant: several that fit, or the name that as many of the words as possible come near to. */
 static void complain_of_name(const named *names, rush_text text)
 {
-    enum { WORDS_MAX = 4 };
+    enum { WORDS_MAX = 4, SHOWN_MAX = 80 };
     const char *nearest = NULL;
     rush_buffer message = {0}, several = {0};
     rush_buffer_string(&message, "rushlight apart: ");
@@ -143,7 +143,8 @@ static void complain_of_name(const named *names, rush_text text)
     for (int count = WORDS_MAX; count > 0 && !several.length && !nearest; count--)
         nearest = nearest_name(names->key, first_words(text, count));
     rush_buffer_byte(&message, '\'');
-    rush_buffer_safe(&message, text);
+    rush_buffer_safe(&message, text.length > SHOWN_MAX ? (rush_text){text.at, SHOWN_MAX} : text);
+    rush_buffer_string(&message, text.length > SHOWN_MAX ? "..." : "");
     if (several.length) {
         rush_buffer_string(&message, "' may be ");
         rush_buffer_safe(&message, (rush_text){several.bytes, several.length});

@@ -191,6 +191,17 @@ static const rush_drill_reply *why(rush_drill *drill)
     return answer(drill, RUSH_DRILL_WHY);
 }
 
+/* Whether a group has one taxon alone that can be played. */
+static bool stands_for_one(const rush_drill *drill, uint32_t group)
+{
+    const rush_taxon *taxon = &drill->key->taxa[group];
+    const rush_part *part = drill->options.part;
+    uint32_t count = 0;
+    for (uint32_t i = taxon->first_leaf; i < taxon->first_leaf + taxon->leaf_count; i++)
+        count += !part || part->taxa[drill->key->leaves[i]];
+    return count == 1;
+}
+
 static const rush_drill_reply *take_name(rush_drill *drill, rush_text line)
 {
     const rush_key *key = drill->key;
@@ -200,15 +211,14 @@ static const rush_drill_reply *take_name(rush_drill *drill, rush_text line)
     if (named == RUSH_NONE)
         return answer(drill, RUSH_DRILL_UNKNOWN);
     bool group = key->leaves[key->taxa[named].first_leaf] != named;
-    if (group && key->taxa[named].leaf_count == 1 && rush_key_within(key, truth, named))
-        named = truth;
-    else if (group) {
+    bool within = rush_key_within(key, truth, named);
+    if (group && !(within && stands_for_one(drill, named))) {
         drill->reply.group = named;
-        drill->reply.within = rush_key_within(key, truth, named);
+        drill->reply.within = within;
         return answer(drill, RUSH_DRILL_GROUP);
     }
     drill->outcome.sex = sex;
-    return end_round(drill, named == truth ? RUSH_DRILL_RIGHT : RUSH_DRILL_WRONG, named);
+    return end_round(drill, within ? RUSH_DRILL_RIGHT : RUSH_DRILL_WRONG, within ? truth : named);
 }
 
 const rush_drill_reply *rush_drill_begin(rush_drill *drill)

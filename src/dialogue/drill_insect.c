@@ -72,13 +72,17 @@ static bool tells(const rush_drill *drill, uint32_t character, const double *mas
            rush_information(drill->adviser, character, mass) >= RUSH_LEAST_GAIN;
 }
 
+/* One taxon alone is told from all others of the key. */
 void rush_drill_sort_characters(rush_drill *drill)
 {
     double *mass = drill->meeting.weights, sum = 0;
+    uint32_t taxa, due;
+    rush_drill_count(drill, &taxa, &due);
+    const double *weights = taxa > 1 ? drill->pool : drill->key->model.prior;
     for (uint32_t f = 0; f < drill->key->form_count; f++)
-        sum += drill->pool[f];
+        sum += weights[f];
     for (uint32_t f = 0; f < drill->key->form_count; f++)
-        mass[f] = drill->pool[f] / sum;
+        mass[f] = weights[f] / sum;
     drill->order_count = 0;
     for (uint32_t c = 0; c < drill->key->character_count; c++) {
         if (!tells(drill, c, mass))
