@@ -146,10 +146,10 @@ static drill_word word_of(rush_text line)
                  {"h", HINT},
                  {"marks", MARKS},
                  {"why", WHY},
-                 {"why?", WHY},
                  {"?", HELP},
                  {"help", HELP},
                  {"give up", GIVE_UP},
+                 {"i give up", GIVE_UP},
                  {"skip", GIVE_UP},
                  {"pass", GIVE_UP},
                  {"tell me", GIVE_UP},
@@ -170,6 +170,17 @@ static drill_word word_of(rush_text line)
     return WORD_NONE;
 }
 
+/* What was said, without what people set behind it when they ask or exclaim: "azure damselfly?" */
+static rush_text plain_line(rush_text line)
+{
+    line = rush_text_trim(line);
+    if (line.length && line.at[line.length - 1] == '\r')
+        line = rush_text_trim((rush_text){line.at, line.length - 1});
+    while (line.length > 1 && strchr("?!.", line.at[line.length - 1]))
+        line = rush_text_trim((rush_text){line.at, line.length - 1});
+    return line;
+}
+
 /* ---- steps ----------------------------------------------------------------------------------------- */
 
 static const rush_drill_reply *show_more(rush_drill *drill)
@@ -187,7 +198,7 @@ static const rush_drill_reply *hint(rush_drill *drill)
 
 static const rush_drill_reply *why(rush_drill *drill)
 {
-    drill->reply.outcome = drill->reply.played ? &drill->outcome : NULL;
+    drill->reply.outcome = drill->reply.played || drill->reply.fair ? &drill->outcome : NULL;
     return answer(drill, RUSH_DRILL_WHY);
 }
 
@@ -237,9 +248,7 @@ const rush_drill_reply *rush_drill_step(rush_drill *drill, rush_text line)
 {
     if (drill->ended)
         return rush_drill_end(drill);
-    line = rush_text_trim(line);
-    if (line.length && line.at[line.length - 1] == '\r')
-        line = rush_text_trim((rush_text){line.at, line.length - 1});
+    line = plain_line(line);
     rush_diagnostics_clear(drill->diagnostics);
     drill->reply.outcome = NULL;
     drill->reply.newest = 0;

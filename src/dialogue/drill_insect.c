@@ -102,18 +102,44 @@ static bool is_scored(const rush_drill *drill, uint32_t character)
     return trait && (trait->kind == RUSH_TRAIT_STATES || trait->kind == RUSH_TRAIT_NUMBER);
 }
 
+/* A state that the key gives at least a tenth of the weight of the likeliest; of an occasion, one that it lists. What is
+ * odd would teach the wrong thing: a darter with folded wings, another month. Our choice, no published source. */
+static bool is_usual(const rush_drill *drill, uint32_t character, uint32_t state)
+{
+    static const double least = 0.1;
+    const rush_character *owner = &drill->key->characters[character];
+    const rush_trait *trait = rush_key_trait(drill->key, drill->view.form, character, NULL);
+    double most = 0;
+    if (trait->kind != RUSH_TRAIT_STATES)
+        return true;
+    for (uint32_t s = 0; s < owner->state_count; s++)
+        most = fmax(most, trait->weights[s]);
+    return owner->setting ? trait->weights[state] > 0 : trait->weights[state] >= least * most;
+}
+
+static bool see_state(const rush_drill *drill, uint32_t character, rush_seen *seen)
+{
+    enum { DRAWS = 200 };
+    rush_view view = drill->view;
+    for (int i = 0; i < DRAWS; i++, view.seed++)
+        if (rush_view_look(&view, character, 0, seen) && is_usual(drill, character, seen->state))
+            return true;
+    return false;
+}
+
 /* As somebody sees it who looks with care: a number is the mean of several looks. False when there is nothing to
  * see. */
 static bool see(const rush_drill *drill, uint32_t character, rush_seen *seen)
 {
     enum { LOOKS = 9 };
-    if (!is_scored(drill, character) || !rush_view_look(&drill->view, character, 0, seen))
+    double sum = 0;
+    if (!is_scored(drill, character))
         return false;
     if (drill->key->characters[character].kind != RUSH_KIND_NUMBER)
-        return true;
-    double sum = seen->value;
-    for (uint32_t look = 1; look < LOOKS; look++) {
-        rush_view_look(&drill->view, character, look, seen);
+        return see_state(drill, character, seen);
+    for (uint32_t look = 0; look < LOOKS; look++) {
+        if (!rush_view_look(&drill->view, character, look, seen))
+            return false;
         sum += seen->value;
     }
     seen->value = round(sum / LOOKS / seen->step) * seen->step;
@@ -136,29 +162,12 @@ static void know(rush_drill *drill, uint32_t character)
         rush_seen_answer(&seen, character, drill->sighting);
 }
 
-/* An occasion that the key lists for the insect: what is merely possible, in the wrong month or place, would teach
- * the wrong thing. */
-static bool see_occasion(const rush_drill *drill, uint32_t character, rush_seen *seen)
-{
-    enum { DRAWS = 200 };
-    const rush_trait *trait = rush_key_trait(drill->key, drill->view.form, character, NULL);
-    bool listed = trait && trait->kind == RUSH_TRAIT_STATES;
-    rush_view view = drill->view;
-    if (!is_scored(drill, character))
-        return false;
-    for (int i = 0; i < DRAWS; i++, view.seed++)
-        if (rush_view_look(&view, character, 0, seen) &&
-            (!listed || trait->weights[seen->state] > 0))
-            return true;
-    return false;
-}
-
 static void draw_occasion(rush_drill *drill)
 {
     rush_seen seen;
     for (uint32_t c = 0; c < drill->key->character_count; c++) {
         if (!drill->key->characters[c].setting || rush_sighting_find(drill->sighting, c) ||
-            !see_occasion(drill, c, &seen))
+            !see(drill, c, &seen))
             continue;
         drill->occasion[drill->occasion_count++] =
             (rush_drill_mark){.character = c, .state = seen.state, .value = seen.value};

@@ -119,14 +119,30 @@ static rush_sex take_sex(rush_text *name)
     return RUSH_SEX_ANY;
 }
 
+/* "a ruddy darter": false when there is no article. */
+static bool take_article(rush_text *name)
+{
+    static const char *const articles[] = {"the", "an", "a"};
+    for (size_t i = 0; i < sizeof articles / sizeof *articles; i++) {
+        rush_text article = rush_text_of(articles[i]);
+        size_t length = article.length;
+        if (name->length < length + 2 || name->at[length] != ' ' || !rush_begins(*name, article))
+            continue;
+        *name = rush_text_trim((rush_text){name->at + length, name->length - length});
+        return true;
+    }
+    return false;
+}
+
 uint32_t rush_drill_name(rush_drill *drill, rush_text line, rush_sex *sex)
 {
     uint32_t taxon = find_taxon(drill, line);
     rush_text rest = line;
     *sex = RUSH_SEX_ANY;
     if (taxon == RUSH_NONE && !rush_diagnostics_count(drill->diagnostics)) {
+        bool shorter = take_article(&rest);
         *sex = take_sex(&rest);
-        taxon = *sex == RUSH_SEX_ANY ? RUSH_NONE : find_taxon(drill, rest);
+        taxon = shorter || *sex != RUSH_SEX_ANY ? find_taxon(drill, rest) : RUSH_NONE;
     }
     if (taxon == RUSH_NONE && !rush_diagnostics_count(drill->diagnostics))
         tell_unknown(drill, rest);

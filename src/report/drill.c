@@ -161,7 +161,7 @@ static void write_fits(const rush_drill_reply *reply, bool against, const rush_s
     rush_buffer_string(&line, against ? "does not fit: " : "fits too: ");
     for (uint32_t i = 0; i < outcome->mark_count; i++) {
         const rush_drill_mark *mark = &outcome->marks[i];
-        if (mark->against != against || (against && decides(outcome, mark->character)))
+        if (mark->against != against || decides(outcome, mark->character))
             continue;
         if (count == MOST && reply->kind != RUSH_DRILL_WHY) {
             more++;
@@ -250,6 +250,15 @@ static void write_near_miss(const rush_drill_reply *reply, const rush_screen *sc
         rush_screen_string(screen, 2, "You missed it before; now you have it.", buffer);
 }
 
+/* Whether a mark that tells was not shown. */
+static bool more_tells(const rush_drill_outcome *outcome)
+{
+    for (uint32_t i = 0; i < outcome->deciding_count; i++)
+        if (!outcome->deciding[i].seen)
+            return true;
+    return false;
+}
+
 /* How far what was shown could carry a name. */
 static void write_how_sure(const rush_drill_reply *reply, const rush_screen *screen,
                            rush_buffer *buffer)
@@ -269,8 +278,9 @@ static void write_how_sure(const rush_drill_reply *reply, const rush_screen *scr
     } else {
         rush_buffer_string(&line, "By what was shown ");
         write_short(reply, outcome->other, &line);
-        rush_buffer_string(&line, " was the better guess, so this does not count; one mark more "
-                                  "would have helped.");
+        rush_buffer_string(&line, " was the better guess, so this does not count");
+        rush_buffer_string(&line,
+                           more_tells(outcome) ? "; one mark more could have helped." : ".");
     }
     rush_screen_text(screen, 2, &line, buffer);
 }

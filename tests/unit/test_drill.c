@@ -154,6 +154,28 @@ static void occasions_are_listed(void **state)
     }
 }
 
+/* No mark is shown that fewer than a tenth of them have, against what most have: a darter with folded wings. */
+static void marks_are_usual(void **state)
+{
+    (void)state;
+    for (uint64_t seed = 1; seed <= 300; seed++) {
+        rush_drill *drill = begin((rush_drill_options){.seed = seed, .rounds = 1});
+        const rush_drill_reply *reply = rush_drill_begin(drill);
+        while (reply->left)
+            reply = say(drill, "more");
+        const rush_drill_outcome *outcome = say(drill, "give up")->outcome;
+        for (uint32_t i = 0; i < outcome->mark_count; i++) {
+            const rush_drill_mark *mark = &outcome->marks[i];
+            const rush_trait *trait = rush_key_trait(key, outcome->form, mark->character, NULL);
+            if (trait->kind != RUSH_TRAIT_STATES)
+                continue;
+            for (uint32_t s = 0; s < rush_key_character(key, mark->character)->state_count; s++)
+                assert_true(trait->weights[mark->state] >= trait->weights[s] / 10);
+        }
+        rush_drill_free(drill);
+    }
+}
+
 static void a_box_falls(void **state)
 {
     (void)state;
@@ -384,6 +406,8 @@ static void fair_guesses(void **state)
             continue;
         fair += outcome->fair;
         wrong += !outcome->fair;
+        if (i == 0)
+            assert_non_null(say(drill, "why")->outcome);
         assert_int_equal(outcome->fair, outcome->probability_other >= outcome->probability);
         assert_int_equal(reply->fair, fair);
         assert_int_equal(reply->played, i + 1 - fair);
@@ -404,6 +428,8 @@ static void beginnings(void **state)
                  {"C puella", "Coenagrion puella"},
                  {"cyathigerum", "Enallagma cyathigerum"},
                  {"Common Blue", "Enallagma cyathigerum"},
+                 {"The common blue?", "Enallagma cyathigerum"},
+                 {"a ruddy darter!", "Sympetrum sanguineum"},
                  {"emerald d", "Lestes sponsa"},
                  {"four chaser", "Libellula quadrimaculata"},
                  {"Aesh", "Aeshna"},
@@ -568,6 +594,7 @@ int main(int count, char **words)
         cmocka_unit_test(a_box_rises),
         cmocka_unit_test(one_box_a_day),
         cmocka_unit_test(occasions_are_listed),
+        cmocka_unit_test(marks_are_usual),
         cmocka_unit_test(a_box_falls),
         cmocka_unit_test(not_due),
         cmocka_unit_test(missed_comes_back),
