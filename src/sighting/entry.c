@@ -5,6 +5,7 @@
 #include "base/unicode.h"
 #include "key/month.h"
 #include "sighting/answer.h"
+#include "sighting/known.h"
 
 rush_diagnostic *rush_entry_complain(rush_entry_reader *reader, rush_slug slug, rush_span span,
                                      const char *format, ...)
@@ -125,8 +126,27 @@ static void take_answer(rush_entry_reader *reader, const rush_entry *entry, uint
         reader->good = false;
         return;
     }
+    if (rush_set_words(sighting->key, character) == 1)
+        rush_known_learn(sighting->known, entry->said, answer, answer->states[0]);
     answer->column = column_of(reader, span);
     rush_sighting_keep(sighting, &sighting->given[sighting->count - 1], entry->value);
+}
+
+bool rush_entry_take_known(rush_entry_reader *reader, const rush_entry *entry)
+{
+    rush_sighting *sighting = reader->sighting;
+    uint64_t states;
+    const rush_answer *known = rush_known_find(sighting->known, entry->said, &states);
+    rush_answer *answer = known ? rush_sighting_add(sighting, known->character) : NULL;
+    if (!answer)
+        return false;
+    uint64_t *set = rush_sighting_set(sighting, known->character);
+    *answer = *known;
+    answer->states = set;
+    *set = states;
+    answer->column = column_of(reader, entry->name_span);
+    rush_sighting_keep(sighting, &sighting->given[sighting->count - 1], entry->value);
+    return true;
 }
 
 static bool would_read(rush_entry_reader *reader, const rush_entry *entry, uint32_t character)

@@ -26,7 +26,8 @@ typedef struct rush_entry {
     rush_text name; /* empty: bare */
     rush_text value;
     rush_span name_span, value_span;
-    bool broken; /* reported already: not to be taken */
+    rush_text said; /* as it is written, name and all; empty: it is not to be known again */
+    bool broken;    /* reported already: not to be taken */
 } rush_entry;
 
 /* What a name stands for. */
@@ -54,6 +55,8 @@ rush_target rush_target_of(const rush_key *key, rush_text name);
 bool rush_entries_begin(rush_entry_reader *reader, rush_sighting *sighting, const rush_line *line,
                         rush_diagnostics *list);
 /* `target` is that of the entry's name; of a bare answer it is not looked at. */
+/* Takes an entry that an earlier line had in the same words; false when none had. */
+bool rush_entry_take_known(rush_entry_reader *reader, const rush_entry *entry);
 void rush_entry_take(rush_entry_reader *reader, const rush_entry *entry,
                      const rush_target *target);
 /* Adds what follows from elsewhere; whether the sighting is good. */

@@ -1,6 +1,7 @@
 #include <string.h>
 
 #include "sighting/entry.h"
+#include "sighting/known.h"
 
 bool rush_line_is_blank(rush_text text)
 {
@@ -81,6 +82,8 @@ static size_t take_entry(rush_entry_reader *reader, size_t at, rush_entry *entry
     }
     entry->value = rush_text_trim((rush_text){text.at + start, at - start});
     entry->value_span = span_of(reader, entry->value);
+    if (entry->name.length)
+        entry->said = (rush_text){entry->name.at, (size_t)(text.at + at - entry->name.at)};
     return at;
 }
 
@@ -94,9 +97,15 @@ bool rush_sighting_read(rush_sighting *sighting, const rush_line *line,
     rush_text text = reader.source.text;
     /* Reserved whole, so that values which point into it stay where they are. */
     rush_buffer_reserve(&sighting->unquoted, text.length);
+    if (!sighting->known && !(sighting->known = rush_known_new())) {
+        rush_diagnose_out_of_memory(diagnostics);
+        return false;
+    }
     for (size_t at = 0; at < text.length; at++) {
         rush_entry entry;
         at = take_entry(&reader, at, &entry);
+        if (rush_entry_take_known(&reader, &entry))
+            continue;
         rush_target target = rush_target_of(sighting->key, entry.name);
         rush_entry_take(&reader, &entry, &target);
     }

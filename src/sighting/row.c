@@ -77,7 +77,10 @@ static void take_cell(row_reader *row, row_cell cell)
     static const column none = {.name = nothing};
     const column *head =
         cell.column < row->columns->count ? &row->columns->items[cell.column] : &none;
-    rush_entry entry = {{head->name, strlen(head->name)}, cell.text, cell.span, cell.span, false};
+    rush_entry entry = {.name = {head->name, strlen(head->name)},
+                        .value = cell.text,
+                        .name_span = cell.span,
+                        .value_span = cell.span};
     if (head->target.kind != RUSH_TARGET_UNKNOWN) {
         rush_entry_take(row->entries, &entry, &head->target);
     } else if (!head->name[0] && rush_text_trim(cell.text).length && !row->extra) {

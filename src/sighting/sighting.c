@@ -3,6 +3,8 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "sighting/known.h"
+
 const char *rush_record_field_name(rush_record_field field)
 {
     static const char *const names[] = {
@@ -59,6 +61,7 @@ void rush_sighting_free(rush_sighting *sighting)
     rush_buffer_free(&sighting->unquoted);
     rush_buffer_free(&sighting->line_starts);
     rush_row_reader_free(sighting);
+    rush_known_free(sighting->known);
     free(sighting);
 }
 

@@ -27,6 +27,7 @@ struct rush_sighting {
     rush_buffer line_starts;   /* of a row of several lines: uint32_t offsets */
     rush_kept_text degrees[2]; /* latitude and longitude */
     struct csv_parser *cells;  /* of rows; made when the first one is read */
+    struct rush_known *known;  /* of lines; made when the first one is read */
 };
 
 uint32_t rush_set_words(const rush_key *key, uint32_t character);
