@@ -100,8 +100,9 @@ typedef struct rush_drill_outcome {
         *deciding;           /* what tells the two apart best, with what the insect shows */
     uint32_t deciding_count; /* RUSH_DRILL_DECIDING at most */
     double probability, probability_other; /* of the two taxa, by the marks that were shown */
-    bool
-        fair; /* WRONG, but the marks that were shown spoke for the name that was given: it does not count */
+    /* It does not count: the marks that were shown spoke for the wrong name that was given; or all were shown, they
+     * spoke for another, and the learner gave up. */
+    bool fair;
     const rush_drill_card *card; /* as it stands now */
 } rush_drill_outcome;
 
@@ -124,7 +125,7 @@ typedef struct rush_drill_reply {
     const rush_drill_card *cards; /* of every taxon without children, as rush_key_leaf has them */
     uint32_t card_count;
     uint32_t played, right; /* rounds so far that count */
-    uint32_t fair;          /* rounds besides: wrong names that do not count */
+    uint32_t fair;          /* rounds besides, that do not count */
     int32_t today;
 } rush_drill_reply;
 

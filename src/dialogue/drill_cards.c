@@ -111,16 +111,18 @@ static bool is_any(const rush_drill *drill, uint32_t leaf)
     return true;
 }
 
-/* Leaves of the pool only what passes; false when that is nothing. Each box that a card has risen makes it come a
- * quarter as often, so that what is common comes first, again in its other forms before what is rare, and what is rare
- * in the end. Our choice, no published source. */
+/* Leaves of the pool only what passes; false when that is nothing. A taxon counts by how often it is met, to the power
+ * of 1.5, so that the common ones come roughly first although there are many scarce ones; each box that its card has
+ * risen makes it come an eighth as often, so that the scarce ones have their turn, and the common ones come again in
+ * their other forms before what is rare. Our choice, no published source. */
 static bool meet(rush_drill *drill, leaf_test *test)
 {
     const rush_key *key = drill->key;
     double sum = 0;
     for (uint32_t f = 0; f < key->form_count; f++) {
         uint32_t leaf = key->taxa[key->forms[f].taxon].first_leaf;
-        double weight = ldexp(drill->pool[f], -2 * (int)drill->cards[leaf].box);
+        double weight = ldexp(drill->pool[f] * sqrt(weight_of(drill, drill->pool, leaf)),
+                              -3 * (int)drill->cards[leaf].box);
         drill->meeting.weights[f] = test(drill, leaf) ? weight : 0;
         sum += drill->meeting.weights[f];
     }
@@ -136,7 +138,7 @@ uint32_t rush_drill_choose(rush_drill *drill)
     if (drill->repeats) {
         meet(drill, is_any);
         within = drill->key->leaves[due];
-    } else {
+    } else if (!new_at_last) {
         for (size_t i = 0; i < sizeof tests / sizeof *tests && !meet(drill, tests[i]); i++)
             ;
     }

@@ -359,8 +359,10 @@ void rush_drill_judge(rush_drill *drill, rush_drill_result result, uint32_t name
     if (outcome->other != RUSH_NONE)
         outcome->probability_other =
             listed_part(ranking, drill->key->forms[outcome->other].taxon);
+    bool all_shown = drill->shown == drill->mark_count;
     outcome->fair =
-        result == RUSH_DRILL_WRONG && outcome->probability_other >= outcome->probability;
+        (result == RUSH_DRILL_WRONG || (result == RUSH_DRILL_GIVEN_UP && all_shown)) &&
+        outcome->probability_other >= outcome->probability;
     tell_marks(drill);
     if (outcome->other == RUSH_NONE)
         return;

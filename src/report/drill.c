@@ -275,6 +275,10 @@ static void write_how_sure(const rush_drill_reply *reply, const rush_screen *scr
             &line, "A good eye, or luck: by what was shown it could still have been others, ");
         write_short(reply, outcome->other, &line);
         rush_buffer_string(&line, " among them.");
+    } else if (outcome->result == RUSH_DRILL_GIVEN_UP) {
+        rush_buffer_string(&line, "All there was to see spoke rather for ");
+        write_short(reply, outcome->other, &line);
+        rush_buffer_string(&line, ", so this does not count.");
     } else {
         rush_buffer_string(&line, "By what was shown ");
         write_short(reply, outcome->other, &line);
@@ -410,8 +414,9 @@ static void write_end(const rush_drill_reply *reply, const rush_screen *screen,
     else if (!reply->fair)
         rush_buffer_string(&line, "Nothing was named; come back soon.");
     if (reply->fair)
-        rush_buffer_format(&line, "%s%u fair guess%s that did not count.",
-                           reply->played ? " " : "", reply->fair, reply->fair == 1 ? "" : "es");
+        rush_buffer_format(&line,
+                           "%s%u round%s did not count: what was shown spoke for another name.",
+                           reply->played ? " " : "", reply->fair, reply->fair == 1 ? "" : "s");
     rush_screen_paint(screen, RUSH_PAINT_STRONG, buffer);
     rush_screen_text(screen, 0, &line, buffer);
     rush_screen_plain(screen, buffer);
