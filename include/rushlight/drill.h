@@ -58,7 +58,8 @@ typedef struct rush_drill_mark {
     uint32_t state; /* of kind NUMBER: 0 */
     double value;   /* of kind NUMBER */
     bool seen;      /* it was shown before the name was given */
-    bool against;   /* it sits badly with the other form of the outcome */
+    bool fits;      /* the other form of the outcome shows it too */
+    bool against;   /* ... or does not; neither where that is not known */
     double gain;    /* of a mark that decides: bits between the two */
 } rush_drill_mark;
 

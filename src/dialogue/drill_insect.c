@@ -102,27 +102,30 @@ static bool is_scored(const rush_drill *drill, uint32_t character)
     return trait && (trait->kind == RUSH_TRAIT_STATES || trait->kind == RUSH_TRAIT_NUMBER);
 }
 
-/* A state that the key gives at least a tenth of the weight of the likeliest; of an occasion, one that it lists. What is
- * odd would teach the wrong thing: a darter with folded wings, another month. Our choice, no published source. */
-static bool is_usual(const rush_drill *drill, uint32_t character, uint32_t state)
+/* A state that a form shows in 15 of a hundred, or at least a fifth as often as its likeliest; of an occasion, one that
+ * the key lists for it. Our choice, no published source. */
+static bool is_usual(const rush_drill *drill, uint32_t form, uint32_t character, uint32_t state)
 {
-    static const double least = 0.1;
+    static const double least = 0.15, of_most = 0.2;
     const rush_character *owner = &drill->key->characters[character];
-    const rush_trait *trait = rush_key_trait(drill->key, drill->view.form, character, NULL);
+    const rush_trait *trait = rush_key_trait(drill->key, form, character, NULL);
     double most = 0;
     if (trait->kind != RUSH_TRAIT_STATES)
-        return true;
+        return trait->kind == RUSH_TRAIT_NUMBER;
     for (uint32_t s = 0; s < owner->state_count; s++)
         most = fmax(most, trait->weights[s]);
-    return owner->setting ? trait->weights[state] > 0 : trait->weights[state] >= least * most;
+    return owner->setting ? trait->weights[state] > 0
+                          : trait->weights[state] >= fmin(least, of_most * most);
 }
 
+/* What is odd would teach the wrong thing: a darter with folded wings, another month. */
 static bool see_state(const rush_drill *drill, uint32_t character, rush_seen *seen)
 {
     enum { DRAWS = 200 };
     rush_view view = drill->view;
     for (int i = 0; i < DRAWS; i++, view.seed++)
-        if (rush_view_look(&view, character, 0, seen) && is_usual(drill, character, seen->state))
+        if (rush_view_look(&view, character, 0, seen) &&
+            is_usual(drill, view.form, character, seen->state))
             return true;
     return false;
 }
@@ -326,16 +329,25 @@ static void find_deciding(rush_drill *drill, uint32_t other)
         }
 }
 
+/* Since no mark is misread, it fits what the key says or does not: a colour that could have been taken for another
+ * fits no better for it. */
+static bool fits(const rush_drill *drill, const rush_drill_mark *mark, uint32_t form)
+{
+    if (drill->key->characters[mark->character].kind == RUSH_KIND_NUMBER)
+        return !rush_answer_sits_badly(drill->ranker, answer_of(drill, mark->character), form);
+    return is_usual(drill, form, mark->character, mark->state);
+}
+
 static void tell_marks(rush_drill *drill)
 {
-    rush_drill_outcome *outcome = &drill->outcome;
+    uint32_t other = drill->outcome.other;
     for (uint32_t m = 0; m < drill->shown; m++) {
-        drill->told[m] = drill->marks[m];
-        drill->told[m].against =
-            outcome->other != RUSH_NONE &&
-            is_known_of(drill, outcome->other, drill->marks[m].character) &&
-            rush_answer_sits_badly(drill->ranker, answer_of(drill, drill->marks[m].character),
-                                   outcome->other);
+        rush_drill_mark *told = &drill->told[m];
+        *told = drill->marks[m];
+        if (other == RUSH_NONE || !is_known_of(drill, other, told->character))
+            continue;
+        told->fits = fits(drill, told, other);
+        told->against = !told->fits;
     }
 }
 

@@ -150,7 +150,7 @@ static bool decides(const rush_drill_outcome *outcome, uint32_t character)
     return false;
 }
 
-/* The marks that sit badly with the other form, or those that do not; at most MOST of them unless somebody asks why. */
+/* The marks that the other form does not show, or those that it does; at most MOST of them unless somebody asks why. */
 static void write_fits(const rush_drill_reply *reply, bool against, const rush_screen *screen,
                        rush_buffer *buffer)
 {
@@ -161,7 +161,7 @@ static void write_fits(const rush_drill_reply *reply, bool against, const rush_s
     rush_buffer_string(&line, against ? "does not fit: " : "fits too: ");
     for (uint32_t i = 0; i < outcome->mark_count; i++) {
         const rush_drill_mark *mark = &outcome->marks[i];
-        if (mark->against != against || decides(outcome, mark->character))
+        if (!(against ? mark->against : mark->fits) || decides(outcome, mark->character))
             continue;
         if (count == MOST && reply->kind != RUSH_DRILL_WHY) {
             more++;

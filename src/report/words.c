@@ -146,7 +146,7 @@ void rush_words_trait(const rush_key *key, const rush_trait *trait, uint32_t lan
 void rush_words_usual(const rush_key *key, uint32_t form, uint32_t character, uint32_t language,
                       rush_buffer *buffer)
 {
-    static const double least = 0.15;
+    double least = 0.15; /* or as much as the likeliest has */
     const rush_trait *trait = rush_key_trait(key, form, character, NULL);
     uint32_t states = rush_key_character(key, character)->state_count;
     if (!trait || trait->kind == RUSH_TRAIT_UNSCORED) {
@@ -163,6 +163,8 @@ void rush_words_usual(const rush_key *key, uint32_t form, uint32_t character, ui
         for (uint32_t s = 0; s < states; s++)
             if (trait->weights[s] < below && trait->weights[s] > next)
                 next = trait->weights[s];
+        if (first && next < least)
+            least = next;
         for (uint32_t s = 0; next >= least && s < states; s++) {
             if (trait->weights[s] != next)
                 continue;
