@@ -120,6 +120,7 @@ typedef struct rush_drill_reply {
     const rush_drill_mark *marks; /* all that are shown so far, the newest last */
     uint32_t mark_count, newest;  /* so many of them are new */
     uint32_t left;                /* marks that are not shown yet */
+    bool explained;               /* HINT: how to look at it came with an earlier one */
     uint32_t group;               /* GROUP: what was named */
     bool within;                  /* ... and the insect stands in it */
     const rush_diagnostics *diagnostics;

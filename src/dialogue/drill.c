@@ -18,13 +18,15 @@ static bool take_memory(rush_drill *drill)
     drill->cards = calloc(key->leaf_count, sizeof *drill->cards);
     drill->last = calloc(key->leaf_count, sizeof *drill->last);
     drill->pool = calloc(key->form_count, sizeof *drill->pool);
+    drill->explained = calloc(key->character_count, sizeof *drill->explained);
     drill->order = calloc(key->character_count, sizeof *drill->order);
     drill->marks = calloc(key->character_count, sizeof *drill->marks);
     drill->told = calloc(key->character_count, sizeof *drill->told);
     drill->occasion = calloc(key->character_count, sizeof *drill->occasion);
     return rush_meeting_begin(&drill->meeting, key, false) && drill->ranker && drill->adviser &&
-           drill->diagnostics && drill->sighting && drill->cards && drill->last && drill->pool &&
-           drill->order && drill->marks && drill->told && drill->occasion;
+           drill->diagnostics && drill->sighting && drill->cards && drill->last &&
+           drill->explained && drill->pool && drill->order && drill->marks && drill->told &&
+           drill->occasion;
 }
 
 rush_drill *rush_drill_new(const rush_key *key, const rush_drill_options *options)
@@ -58,6 +60,7 @@ void rush_drill_free(rush_drill *drill)
     rush_buffer_free(&drill->others);
     free(drill->cards);
     free(drill->last);
+    free(drill->explained);
     free(drill->pool);
     free(drill->order);
     free(drill->marks);
@@ -193,7 +196,12 @@ static const rush_drill_reply *hint(rush_drill *drill)
 {
     rush_drill_bring_forward(drill);
     drill->reply.newest = rush_drill_show(drill, 1);
-    return answer(drill, drill->reply.newest ? RUSH_DRILL_HINT : RUSH_DRILL_NO_MORE);
+    if (!drill->reply.newest)
+        return answer(drill, RUSH_DRILL_NO_MORE);
+    bool *explained = &drill->explained[drill->marks[drill->shown - 1].character];
+    drill->reply.explained = *explained;
+    *explained = true;
+    return answer(drill, RUSH_DRILL_HINT);
 }
 
 static const rush_drill_reply *why(rush_drill *drill)

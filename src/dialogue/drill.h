@@ -19,6 +19,7 @@ struct rush_drill {
     rush_drill_card *cards;
     uint32_t *last;   /* the round of this drill in which a taxon was last played; 0: in none */
     uint32_t repeats; /* rounds since something new was played */
+    bool *explained;  /* by character: how to look was told with a hint of this drill */
     double *pool;     /* by form: how often it is played */
     rush_meeting meeting; /* what may be played in this round */
     rush_buffer others;   /* lines of the learner's file that are not about this key's taxa */

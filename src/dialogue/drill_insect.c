@@ -306,8 +306,17 @@ static bool is_known_of(const rush_drill *drill, uint32_t form, uint32_t charact
     return trait && trait->kind != RUSH_TRAIT_UNSCORED;
 }
 
-/* Of the marks that tell two forms apart, the best in which this insect speaks for what it is; none that is much
- * weaker than the best. */
+/* Since no mark is misread, it fits what the key says or does not: a colour that could have been taken for another
+ * fits no better for it. */
+static bool fits(const rush_drill *drill, const rush_drill_mark *mark, uint32_t form)
+{
+    if (drill->key->characters[mark->character].kind == RUSH_KIND_NUMBER)
+        return !rush_answer_sits_badly(drill->ranker, answer_of(drill, mark->character), form);
+    return is_usual(drill, form, mark->character, mark->state);
+}
+
+/* Of the marks that tell two forms apart, the best in which this insect speaks for what it is and shows what the other
+ * does not; none that is much weaker than the best. */
 static void find_deciding(rush_drill *drill, uint32_t other)
 {
     static const double least = 0.5; /* bits */
@@ -321,21 +330,13 @@ static void find_deciding(rush_drill *drill, uint32_t other)
             if (character != looks[i].character ||
                 outcome->deciding_count == RUSH_DRILL_DECIDING ||
                 looks[i].gain < looks[0].gain / 3 || !is_known_of(drill, other, character) ||
+                fits(drill, &drill->marks[m], other) ||
                 rush_answer_bits(drill->ranker, answer_of(drill, character), outcome->form,
                                  other) < least)
                 continue;
             drill->deciding[outcome->deciding_count] = drill->marks[m];
             drill->deciding[outcome->deciding_count++].gain = looks[i].gain;
         }
-}
-
-/* Since no mark is misread, it fits what the key says or does not: a colour that could have been taken for another
- * fits no better for it. */
-static bool fits(const rush_drill *drill, const rush_drill_mark *mark, uint32_t form)
-{
-    if (drill->key->characters[mark->character].kind == RUSH_KIND_NUMBER)
-        return !rush_answer_sits_badly(drill->ranker, answer_of(drill, mark->character), form);
-    return is_usual(drill, form, mark->character, mark->state);
 }
 
 static void tell_marks(rush_drill *drill)

@@ -199,8 +199,7 @@ static void write_deciding(const rush_drill_reply *reply, const rush_screen *scr
         rush_screen_text(screen, 4, &line, buffer);
     }
     if (!outcome->deciding_count)
-        rush_screen_string(screen, 4, "This one showed no mark that tells the two apart.",
-                           buffer);
+        rush_screen_string(screen, 4, "None of its marks tells the two apart by itself.", buffer);
 }
 
 static void write_head(const rush_drill_reply *reply, const rush_screen *screen,
@@ -351,7 +350,7 @@ static void write_unknown(const rush_drill_reply *reply, const rush_screen *scre
     rush_screen_string(screen, 2, "That costs nothing: try again.", buffer);
 }
 
-/* What is not shown yet and tells most, and how to look. */
+/* What is not shown yet and tells most, and how to look: once in a drill, which ? repeats. */
 static void write_hint(const rush_drill_reply *reply, const rush_screen *screen,
                        rush_buffer *buffer)
 {
@@ -360,8 +359,9 @@ static void write_hint(const rush_drill_reply *reply, const rush_screen *screen,
         rush_key_words(reply->key, rush_key_character(reply->key, at)->tip, reply->language);
     rush_buffer line = {0};
     write_marks(reply, reply->mark_count - 1, screen, buffer);
-    rush_buffer_format(&line, "Of what is left, this tells most. ");
-    rush_buffer_safe(&line, rush_text_of(tip));
+    rush_buffer_string(&line, "Of what is left, this tells most. ");
+    if (!reply->explained)
+        rush_buffer_safe(&line, rush_text_of(tip));
     rush_screen_text(screen, 4, &line, buffer);
 }
 

@@ -190,6 +190,10 @@ static void marks_are_usual(void **state)
             else if (its->kind == RUSH_TRAIT_STATES)
                 assert_int_equal(mark->fits, is_usual(outcome->other, mark));
         }
+        for (uint32_t i = 0; i < outcome->deciding_count; i++)
+            if (rush_key_trait(key, outcome->other, outcome->deciding[i].character, NULL)->kind ==
+                RUSH_TRAIT_STATES)
+                assert_false(is_usual(outcome->other, &outcome->deciding[i]));
         rush_drill_free(drill);
     }
     assert_true(fit && against);
@@ -589,8 +593,12 @@ static void hints_and_whys(void **state)
     reply = say(drill, "why");
     assert_int_equal(reply->kind, RUSH_DRILL_WHY);
     assert_null(reply->outcome);
-    while ((reply = say(drill, "hint"))->kind == RUSH_DRILL_HINT)
+    bool told[256] = {false};
+    while ((reply = say(drill, "hint"))->kind == RUSH_DRILL_HINT) {
         assert_int_equal(reply->newest, 1);
+        assert_false(reply->explained);
+        told[reply->marks[reply->mark_count - 1].character] = true;
+    }
     assert_int_equal(reply->kind, RUSH_DRILL_NO_MORE);
     assert_int_equal(reply->mark_count, all);
     for (uint32_t i = 0; i < all; i++) {
@@ -607,6 +615,9 @@ static void hints_and_whys(void **state)
         assert_int_equal(reply->outcome->mark_count, before.mark_count);
         assert_int_equal(reply->played, i + 1);
     }
+    /* How to look at a mark comes with the first hint of it. */
+    while ((reply = say(drill, "hint"))->kind == RUSH_DRILL_HINT)
+        assert_int_equal(reply->explained, told[reply->marks[reply->mark_count - 1].character]);
     rush_drill_free(drill);
 }
 
