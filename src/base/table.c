@@ -39,11 +39,11 @@ static uint32_t *slot(const rush_table *table, uint32_t scope, rush_text name, u
     }
 }
 
-static void add_slots(rush_arena *arena, rush_table *table)
+static void add_slots(rush_arena *arena, rush_table *table, uint32_t count)
 {
     uint32_t before = table->slot_count, *old = table->slots;
-    table->slots = RUSH_ARRAY(arena, uint32_t, before ? before * 2 : 64);
-    table->slot_count = before ? before * 2 : 64;
+    table->slots = RUSH_ARRAY(arena, uint32_t, count);
+    table->slot_count = count;
     rush_arena_give_back(arena, old, before * sizeof *old);
     for (uint32_t i = 0; i < table->count; i++) {
         uint32_t at = table->items[i].hash;
@@ -53,11 +53,21 @@ static void add_slots(rush_arena *arena, rush_table *table)
     }
 }
 
+void rush_table_reserve(rush_arena *arena, rush_table *table, uint32_t names)
+{
+    uint32_t slots = 64;
+    while (slots / 2 < names)
+        slots *= 2;
+    add_slots(arena, table, slots);
+    table->items = RUSH_ARRAY(arena, rush_table_entry, names);
+    table->capacity = names;
+}
+
 uint32_t rush_table_put(rush_arena *arena, rush_table *table, uint32_t scope, rush_text name,
                         uint32_t value)
 {
     if (table->count >= table->slot_count / 2)
-        add_slots(arena, table);
+        add_slots(arena, table, table->slot_count ? table->slot_count * 2 : 64);
     uint32_t hash = rush_table_hash(scope, name), *place = slot(table, scope, name, hash);
     if (!*place) {
         const char *copy = rush_arena_copy(arena, name);

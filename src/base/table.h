@@ -24,6 +24,8 @@ uint32_t rush_table_add(rush_arena *arena, rush_table *table, uint32_t scope, ru
 /* The same; returns its place among the items. */
 uint32_t rush_table_put(rush_arena *arena, rush_table *table, uint32_t scope, rush_text name,
                         uint32_t value);
+/* Room for so many names in an empty table, so that it need not grow on the way to them. */
+void rush_table_reserve(rush_arena *arena, rush_table *table, uint32_t names);
 /* Takes all names out; the memory is kept. */
 void rush_table_clear(rush_table *table);
 /* Multiplicative (Knuth, The Art of Computer Programming 3, 6.4: by the golden ratio), eight bytes at a time. */

@@ -44,6 +44,10 @@ size_t rush_text_columns(rush_text text)
 {
     size_t columns = 0, length;
     for (size_t at = 0; at < text.length; at += length) {
+        length = rush_unicode_pass_plain(text, at) - at;
+        columns += length;
+        if (length)
+            continue;
         int32_t c = rush_unicode_at(text, at, &length);
         if (c < 0)
             columns += strlen("<1B>");

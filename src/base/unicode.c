@@ -57,7 +57,9 @@ static bool fold_ascii(rush_text name, char folded[RUSH_FOLD_MAX], size_t *lengt
         unsigned char c = (unsigned char)name.at[i];
         if (c >= 0x80)
             return false;
-        if (is_gap(c)) {
+        if (c >= 'a' && c <= 'z') {
+            folded[out++] = (char)c;
+        } else if (is_gap(c)) {
             if (out && folded[out - 1] != ' ')
                 folded[out++] = ' ';
         } else {

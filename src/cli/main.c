@@ -79,8 +79,11 @@ int main(int argc, char **argv)
     signal(SIGPIPE, SIG_IGN);
     signal(SIGXFSZ, SIG_IGN);
 #ifdef __GLIBC__
-    /* glibc: what is large is the system's again as soon as it is freed, and takes no memory before it is used. */
+    /* glibc: what is large is the system's again as soon as it is freed, and takes no memory before it is used; of what
+     * is small some is asked for at a time, and kept. */
     mallopt(M_MMAP_THRESHOLD, 128 * 1024);
+    mallopt(M_TOP_PAD, 1024 * 1024);
+    mallopt(M_TRIM_THRESHOLD, 8 * 1024 * 1024);
 #endif
     if (argc < 2)
         return usage_error(NULL);

@@ -132,6 +132,20 @@ static void forget_places(rush_key *key)
     }
 }
 
+/* Before the names come: about one in so many nodes is one, in a key that is small; a large one is mostly traits. */
+static void expect_names(rush_loader *loader)
+{
+    enum { NODES_A_NAME = 6, NAMES_MAX = 8192 };
+    uint64_t nodes = 0;
+    for (uint32_t i = 0; i < loader->trees.count; i++)
+        nodes += loader->trees.items[i].count;
+    uint32_t names =
+        nodes / NODES_A_NAME < NAMES_MAX ? (uint32_t)(nodes / NODES_A_NAME) + 1 : NAMES_MAX;
+    rush_table_reserve(loader->arena, &loader->key->names, names);
+    loader->marks.items = RUSH_ARRAY(&loader->scratch, rush_mark, names);
+    loader->marks.capacity = names;
+}
+
 static bool run_steps(rush_loader *loader, const rush_key_files *files)
 {
     loader->files = files;
@@ -143,6 +157,7 @@ static bool run_steps(rush_loader *loader, const rush_key_files *files)
     loader->incomplete |= rush_node_is(parts) && rush_node_doubtful(parts);
     for (uint32_t i = 0; i < loader->trees.count; i++)
         loader->incomplete |= loader->trees.items[i].cut;
+    expect_names(loader);
     rush_load_header(loader);
     rush_load_sources(loader);
     rush_load_topics(loader);

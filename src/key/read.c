@@ -95,10 +95,23 @@ static bool inside_character(rush_text text, size_t at)
     return at < text.length && ((unsigned char)text.at[at] & 0xc0) == 0x80;
 }
 
+static bool are_ascii(const char *bytes)
+{
+    uint64_t eight;
+    memcpy(&eight, bytes, sizeof eight);
+    return !(eight & UINT64_C(0x8080808080808080));
+}
+
 /* libyaml counts code points, we count bytes: walk on from where we were. */
 static uint32_t byte_offset(tree_reader *reader, size_t index)
 {
+    enum { STEP = sizeof(uint64_t) };
     rush_text text = reader->text;
+    while (reader->index + STEP <= index && reader->offset + STEP < text.length &&
+           are_ascii(text.at + reader->offset)) {
+        reader->index += STEP;
+        reader->offset += STEP;
+    }
     while (reader->index < index && reader->offset < text.length) {
         do
             reader->offset++;
@@ -151,7 +164,8 @@ static bool at_field_name(const tree_reader *reader)
 static void refuse_hostile(tree_reader *reader, rush_text value, rush_span span)
 {
     size_t length;
-    for (size_t at = 0; at < value.length; at += length) {
+    for (size_t at = rush_unicode_pass_plain(value, 0); at < value.length;
+         at = rush_unicode_pass_plain(value, at + length)) {
         int32_t c = rush_unicode_at(value, at, &length);
         if (rush_unicode_hostile(c)) {
             rush_diagnose(reader->list, RUSH_CONTROL_CHARACTER, reader->source, span,
@@ -277,6 +291,8 @@ static void find_repeated_fields(tree_reader *reader, const rush_tape_frame *clo
 {
     rush_tree tree = tree_so_far(reader);
     field_names *names = &reader->names;
+    if (closed->children <= 2)
+        return; /* one field */
     forget_names(reader, closed->children / 2);
     rush_node value, name = rush_node_first((rush_node){&tree, closed->at, closed->start});
     for (; rush_node_is(name); name = rush_node_next(value)) {

@@ -52,7 +52,7 @@ static const rush_trait *copy_of(rush_arena *arena, rush_trait_pool *pool,
 static void grow(rush_arena *arena, rush_trait_pool *pool)
 {
     rush_trait_pool old = *pool;
-    pool->capacity = old.capacity ? old.capacity * 2 : 1024;
+    pool->capacity = old.capacity ? old.capacity * 2 : 4096;
     pool->places = rush_arena_zeroed(arena, pool->capacity, sizeof *pool->places);
     for (uint32_t i = 0; i < old.capacity; i++) {
         uint32_t at = old.places[i].hash & (pool->capacity - 1);

@@ -93,7 +93,7 @@ typedef struct read_node {
     uint32_t behind; /* where the next node stands */
 } read_node;
 
-static uint32_t take_number(const char *tape, uint32_t *at)
+static inline uint32_t take_number(const char *tape, uint32_t *at)
 {
     uint32_t number = 0;
     for (unsigned shift = 0;; shift += 7) {
@@ -105,7 +105,7 @@ static uint32_t take_number(const char *tape, uint32_t *at)
 }
 
 /* How far the node at a place stands behind the one before; steps over that. */
-static int64_t take_gap(const char *tape, uint32_t *at)
+static inline int64_t take_gap(const char *tape, uint32_t *at)
 {
     unsigned gap = (unsigned char)tape[(*at)++] >> GAP_SHIFT;
     if (gap != GAP_FOLLOWS)
@@ -114,7 +114,7 @@ static int64_t take_gap(const char *tape, uint32_t *at)
     return number & 1 ? -(int64_t)(number / 2) : number / 2;
 }
 
-static read_node read_at(rush_node node)
+static inline read_node read_at(rush_node node)
 {
     const char *tape = node.tree->tape;
     uint32_t at = node.at;
