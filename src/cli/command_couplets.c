@@ -47,7 +47,8 @@ static const char more[] =
     "Whoever reads each couplet rightly ends at the right name: what can be seen in two ways\n"
     "goes both ways, so that a name may stand in several places. What under a tenth of a form\n"
     "shows is not followed. Couplets that are easy and seldom misread come first. What cannot be told\n"
-    "ends as a group, with what would tell it.\n";
+    "ends as a group, with what would tell it. --occurrence local, or common, leaves out what is met\n"
+    "seldom, and makes the key much shorter.\n";
 
 static void write(const couplets_settings *settings, const rush_couplets *couplets,
                   uint32_t language, rush_buffer *out)

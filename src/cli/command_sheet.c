@@ -59,7 +59,7 @@ static const char more[] =
     "on it lets you check. It needs no network and runs no script. Names and words of the key are in the\n"
     "language that is asked for, as far as the key has them; what the sheet itself says is English, and is\n"
     "marked as such for those who have it read aloud. Each sheet says what to take care of; local law and\n"
-    "licensed practice come first.\n";
+    "licensed practice come first. --occurrence local, or common, keeps what is met seldom off the sheet.\n";
 
 static int write_sheet(const sheet_settings *settings, const rush_sheet_request *request)
 {
