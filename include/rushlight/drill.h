@@ -1,9 +1,9 @@
 /* Practice: the program plays an insect, the learner names it. A line in, a reply out.
  *
- * Layer: dialogue (above trial). An insect is drawn as trials draw them (trial.h), and shown without misreads, mark
- * by mark in the order in which a person comes to see it: far before near before close; within a reach first size,
- * posture and colour. A line is the name of a taxon, or the beginnings of words of one name ("A. mixta", "emerald d"),
- * with a sex before or behind it or without, or one of these:
+ * Layer: dialogue (above trial). An insect is drawn as trials draw them (trial.h), and shown without misreads and
+ * without what is odd for its kind, mark by mark in the order in which a person comes to see it: far before near
+ * before close; within a reach first size, posture and colour. A line is the name of a taxon, or the beginnings of
+ * words of one name ("A. mixta", "emerald d"), with a sex before or behind it or without, or one of these:
  *
  *     more (or nothing)  one mark more                     marks    all marks so far
  *     hint               the mark that tells most now      ?        these words, and how to look
@@ -13,11 +13,11 @@
  * `skip`, `pass`, `don't know` and the like give up; `next` is more; `h` and `q` are hint and quit.
  *
  * What was missed comes back: each taxon has a place in one of five boxes (Leitner 1972, So lernt man lernen; from
- * memory). A right name moves it one box on if it was due, a wrong one or giving up back into the first. What lies in the first
- * comes back on the same day, behind three other insects; in the others after 1, 2, 4 and 8 days: intervals that
- * double are common practice, no published source. What is due comes before anything new, but after four repeats in
- * a row something new is played, so that nobody is held with the same few. Else what is met more often comes more
- * often, and what has risen in its boxes less.
+ * memory). A right name moves it one box on if it was due, a wrong one or giving up back into the first. What lies
+ * in the first comes back on the same day, behind three other insects; in the others after 1, 2, 4 and 8 days:
+ * intervals that double are common practice, no published source. What is due comes before anything new, but after
+ * four repeats in a row something new is played, so that nobody is held with the same few. Else what is met more
+ * often comes first, roughly, and what has risen in its boxes seldom.
  *
  * Ownership: replies, and all that they point to, lie in the drill until the next step. */
 #ifndef RUSHLIGHT_DRILL_H
