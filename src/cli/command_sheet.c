@@ -43,7 +43,10 @@ static const rush_option options[] = {
     {"no-couplets", OPTION_FLAG, AT(no_couplets), NULL, "leave the printed key out", 0, 0, NULL},
     {"marks", OPTION_WHOLE, AT(marks), "N", "in an account, at most: those that tell most here",
      1, 1000, NULL},
-    {"pairs", OPTION_WHOLE, AT(pairs), "N", "of look-alikes, at most", 0, 30, NULL},
+    {"pairs", OPTION_WHOLE, AT(pairs), "N",
+     "of look-alikes, at most; not what is told\n"
+     "                          apart 99 times in 100",
+     0, 30, NULL},
 };
 #undef AT
 

@@ -214,7 +214,10 @@ static void write_row(html_page *page, const rush_block *block, uint32_t at)
         const rush_cell *cell = &block->cells[at + c];
         write_string(page, !at ? "<th scope=\"col\">" : !c ? "<th scope=\"row\">" : "<td>");
         write_pictures(page, cell, NULL);
+        /* Words beside a drawing do not run on below it. */
+        write_string(page, cell->picture_count ? "<div class=\"beside\">" : "");
         write_runs(page, &cell->words);
+        write_string(page, cell->picture_count ? "</div>" : "");
         write_string(page, !at || !c ? "</th>" : "</td>");
     }
     write_string(page, "</tr>\n");

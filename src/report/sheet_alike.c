@@ -7,6 +7,8 @@
 enum { MARKS = 3 };
 #define DRAWING_MM 12.5
 #define SAID_SHARE 0.1
+/* A pair that is told apart more often than this is none of look-alikes. */
+#define ALIKE 0.99
 
 /* What most of them show, drawn; what is not drawn has no picture. */
 static void add_drawing(rush_sheet *sheet, const rush_apart_mark *mark, const rush_showing *shows,
@@ -101,9 +103,13 @@ void rush_sheet_look_alikes(rush_sheet *sheet)
     uint32_t count = rush_apart_hardest(sheet->key, sheet->part, pairs, wanted);
     if (count == RUSH_NONE)
         rush_arena_escape(sheet->builder.arena);
-    if (count)
-        rush_build_heading(&sheet->builder, 2, "look-alikes",
-                           rush_build_phrase(&sheet->builder, "Look-alikes"));
-    for (uint32_t i = 0; i < count; i++)
-        add_pair(sheet, i + 1, (uint32_t[2]){pairs[i].taxon, pairs[i].other});
+    uint32_t number = 0;
+    for (uint32_t i = 0; i < count; i++) {
+        if (pairs[i].safe > ALIKE)
+            continue;
+        if (!number)
+            rush_build_heading(&sheet->builder, 2, "look-alikes",
+                               rush_build_phrase(&sheet->builder, "Look-alikes"));
+        add_pair(sheet, ++number, (uint32_t[2]){pairs[i].taxon, pairs[i].other});
+    }
 }

@@ -22,6 +22,13 @@ for (const file of files) {
     await page.goto(own);
     const over = await page.evaluate(() => document.documentElement.scrollWidth - innerWidth);
     if (over > 0) fail(file, `${over} px too wide at ${width}`);
+    const below = await page.evaluate(() => [...document.querySelectorAll("td .beside")].filter((words) => {
+      const drawing = words.parentElement.querySelector("figure").getBoundingClientRect(), range = document.createRange();
+      range.selectNodeContents(words);
+      const lines = [...range.getClientRects()];
+      return lines.some((line) => line.left < drawing.right - 1) && lines.some((line) => line.top < drawing.bottom - 1);
+    }).length);
+    if (below) fail(file, `words on both sides of ${below} drawings at ${width}`);
     await page.screenshot({ path: `${file}.${width}.png` });
   }
   // axe is put in past the page's own policy, which lets no script run.

@@ -22,6 +22,8 @@ failed=0
 for sheet in pond large; do
     python3 "$here/scale.py" "$work/$sheet.html.pdf" 80 1 || failed=1
 done
+python3 "$here/pages.py" "$work/pond.html.pdf" 15 whole || failed=1
+python3 "$here/pages.py" "$work/large.html.pdf" 10 parted || failed=1
 # A teacher copies it: a pond in July is a few sheets of paper, whose fonts are the machine's.
 pages=$(pdfinfo "$work/pond.html.pdf" | sed -n 's/^Pages: *//p')
 [ "$pages" -le 22 ] || { echo "FAILED sheet/browser: $pages pages"; failed=1; }
