@@ -114,6 +114,7 @@ typedef struct rush_drill_reply {
     const rush_drill_outcome *outcome; /* of the round that the line ended, or NULL; see WHY */
     uint32_t round, rounds;            /* of the insect in play, from 1 */
     uint32_t taxa, due; /* what can be played, and how much of it was due when the drill began */
+    bool hard;          /* as the options have it */
     const rush_sighting *set;        /* what the learner knows of the occasion; or NULL */
     const rush_drill_mark *occasion; /* settings, which come with LOOK and MARKS */
     uint32_t occasion_count;

@@ -87,6 +87,7 @@ static const rush_drill_reply *answer(rush_drill *drill, rush_drill_kind kind)
     made->cards = drill->cards;
     made->card_count = drill->key->leaf_count;
     made->today = drill->options.today;
+    made->hard = drill->options.hard;
     made->set = drill->options.set;
     return made;
 }

@@ -56,6 +56,16 @@ static void offer_nearest(const rush_drill *drill, bool whole_key, rush_nearest 
     }
 }
 
+/* "azure or variable": an honest answer, which says no more than a group's name. */
+static bool says_or(rush_text line)
+{
+    static const char word[] = " or ";
+    for (size_t i = 0; i + sizeof word <= line.length; i++)
+        if (memcmp(line.at + i, word, sizeof word - 1) == 0)
+            return true;
+    return false;
+}
+
 static void tell_unknown(rush_drill *drill, rush_text line)
 {
     rush_buffer help = {0};
@@ -65,6 +75,8 @@ static void tell_unknown(rush_drill *drill, rush_text line)
         return;
     }
     rush_diagnostic *made = tell(drill, line, "is not a name that this key knows");
+    if (says_or(line))
+        rush_buffer_string(&help, "one name at a time, or that of a group in which both stand");
     for (int whole_key = 0; whole_key < 2 && !help.length; whole_key++) {
         rush_nearest nearest;
         rush_suggest_init(drill->diagnostics, &nearest, line);

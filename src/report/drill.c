@@ -112,7 +112,9 @@ static void write_opening(const rush_drill_reply *reply, const rush_screen *scre
         rush_sighting_write_seen(reply->set, reply->language, &line);
         rush_buffer_byte(&line, ')');
     }
-    rush_buffer_byte(&line, '.');
+    rush_buffer_string(&line, reply->hard && reply->taxa < reply->card_count
+                                  ? ": those that are confused most often."
+                                  : ".");
     if (reply->due)
         rush_buffer_format(&line, " %u of them %s due to come back.", reply->due,
                            reply->due == 1 ? "is" : "are");

@@ -63,6 +63,9 @@ static void names(void **state)
     reply = practice_say(drill, "Anisoptera");
     assert_int_equal(reply->kind, RUSH_DRILL_GROUP);
     assert_false(reply->within);
+    reply = practice_say(drill, "azure or common blue");
+    assert_int_equal(reply->kind, RUSH_DRILL_UNKNOWN);
+    assert_non_null(strstr(rush_diagnostics_at(reply->diagnostics, 0)->help, "one name"));
     reply = practice_say(drill, "large rde damselfly");
     assert_int_equal(reply->kind, RUSH_DRILL_UNKNOWN);
     assert_non_null(
