@@ -70,8 +70,9 @@ static void tell_unknown(rush_drill *drill, rush_text line)
 {
     rush_buffer help = {0};
     if (line.length > NAME_MAX_SAID) {
-        line.length = 0;
-        tell(drill, line, "is no name: so long a line cannot be");
+        rush_source source = {.name = "name", .text = line};
+        rush_diagnose(drill->diagnostics, RUSH_LINE_TOO_LONG, &source,
+                      (rush_span){0, (uint32_t)line.length}, "so long a line is no name");
         return;
     }
     rush_diagnostic *made = tell(drill, line, "is not a name that this key knows");
