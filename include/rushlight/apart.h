@@ -16,8 +16,9 @@ enum { RUSH_APART_TAXA_MAX = 16, RUSH_APART_MARKS = 5 };
 
 typedef struct rush_apart_options {
     const rush_part *part; /* forms that are left out of it do not count; NULL: all do */
-    uint32_t marks;        /* shown in a view, at most; 0: RUSH_APART_MARKS */
-    double safe;           /* the threshold; 0: RUSH_SAFE_DEFAULT */
+    uint32_t
+        marks;   /* shown in a view, at most; 0: the few that do it, RUSH_APART_MARKS at most */
+    double safe; /* the threshold; 0: RUSH_SAFE_DEFAULT */
 } rush_apart_options;
 
 /* What the insects of one taxon show of one character, in one sex. */
@@ -39,12 +40,14 @@ typedef struct rush_apart_mark {
 
 /* One sex, or both where no mark differs between them. */
 typedef struct rush_apart_view {
-    rush_sex sex;                 /* ANY: both */
-    const rush_apart_mark *marks; /* the best for its effort first, easy to see before hard */
-    uint32_t mark_count;
-    double together; /* safe: all of these marks */
-    double field;    /* safe: everything that needs no hand, shown or not */
-    double hand;     /* safe: everything */
+    rush_sex sex; /* ANY: both */
+    const rush_apart_mark
+        *marks; /* the best for its effort first, easy to see before hard; of more than
+                                   * two taxa, at what those before it leave */
+    uint32_t mark_count, more; /* more of them tell something, and are not shown */
+    double together;           /* safe: all of these marks */
+    double field;              /* safe: everything that needs no hand, shown or not */
+    double hand;               /* safe: everything */
 } rush_apart_view;
 
 typedef struct rush_apart {
@@ -71,9 +74,9 @@ typedef struct rush_hard_pair {
 } rush_hard_pair;
 
 /* The pairs of the key (or of a part; NULL: the whole key) that are confused most often: how hard they are, and how
- * often both are met; the first is confused most. Fills `pairs` with at most `room` and returns how many; RUSH_NONE
- * when there is no memory. */
-RUSH_PUBLIC uint32_t rush_apart_hardest(const rush_key *key, const rush_part *part,
+ * often both are met; the first is confused most. With `of`, a taxon without children, only those that it is one of; RUSH_NONE: all.
+ * Fills `pairs` with at most `room` and returns how many; RUSH_NONE when there is no memory. */
+RUSH_PUBLIC uint32_t rush_apart_hardest(const rush_key *key, const rush_part *part, uint32_t of,
                                         rush_hard_pair *pairs, uint32_t room);
 
 /* A mark that tells fewer other taxa than this (a half: one, in one sex) is not worth its line. */

@@ -95,12 +95,16 @@ RUSH_PUBLIC void rush_report_apart_text(const rush_apart *apart, uint32_t langua
                                         rush_buffer *buffer);
 RUSH_PUBLIC void rush_report_apart_json(const rush_apart *apart, uint32_t language,
                                         rush_buffer *buffer);
-RUSH_PUBLIC void rush_report_hard_pairs_text(const rush_key *key, const rush_hard_pair *pairs,
-                                             uint32_t count, uint32_t language,
-                                             rush_buffer *buffer);
-RUSH_PUBLIC void rush_report_hard_pairs_json(const rush_key *key, const rush_hard_pair *pairs,
-                                             uint32_t count, uint32_t language,
-                                             rush_buffer *buffer);
+
+typedef struct rush_hard_pairs {
+    const rush_key *key;
+    uint32_t of; /* a taxon without children that is one of each pair; RUSH_NONE: there is none */
+    const rush_hard_pair *pairs;
+    uint32_t count, language;
+} rush_hard_pairs;
+
+RUSH_PUBLIC void rush_report_hard_pairs_text(const rush_hard_pairs *hard, rush_buffer *buffer);
+RUSH_PUBLIC void rush_report_hard_pairs_json(const rush_hard_pairs *hard, rush_buffer *buffer);
 
 /* How a printed key stands on the page, in the styles of the trade: the leads of a couplet together, with the
  * way back in brackets; or each lead with what it goes on to behind it, set in. */
@@ -128,7 +132,7 @@ typedef struct rush_sheet_request {
     uint32_t language;             /* of the key */
     uint32_t pairs;                /* of look-alikes, at most */
     uint32_t marks; /* in an account: the characters that tell most in the part, at most */
-    bool large;                    /* large print */
+    bool large;     /* large print */
 } rush_sheet_request;
 
 /* A document, from which each way out says the same. */

@@ -8,6 +8,10 @@
 
 /* A mark that tells less than this part of what the best one tells for its effort is not among the few. */
 #define LEAST_OF_BEST 0.15
+/* Of more than two taxa: one that tells less than this part of one pair more is not among the few. */
+#define LEAST_OF_PAIR 0.25
+/* ... nor is one without which the others are as safe but for this. */
+#define LEAST_TOGETHER 0.02
 /* Reports that differ by more between the sexes of a taxon are told of each sex. */
 #define SEXES_DIFFER 0.25
 
@@ -160,21 +164,112 @@ static double safe_within(apart_maker *maker, const rush_likely_forms *likely, c
     return rush_safe_together(&maker->arena, likely, looks, used);
 }
 
+/* How many of them are worth looking at. */
+static uint32_t count_telling(const rush_key *key, const told *list, uint32_t count)
+{
+    uint32_t telling = 0;
+    while (telling < count && list[telling].gain >= RUSH_LEAST_GAIN &&
+           rate_of(key, &list[telling]) >= LEAST_OF_BEST * rate_of(key, &list[0]))
+        telling++;
+    return telling;
+}
+
+/* How many pairs of taxa that are not told apart yet are told by it; taken away from what is left of them, if wanted.
+ * A pair is told by what a mark leaves of the Bhattacharyya coefficient between the two. */
+static double tell_pairs(const told *of, uint32_t taxa, double *left, bool take)
+{
+    double pairs = 0;
+    for (uint32_t a = 0; a < taxa; a++)
+        for (uint32_t b = a + 1; b < taxa; b++) {
+            double alike = 0, *still = &left[a * taxa + b];
+            for (uint32_t r = 0; r < of->look.reports; r++)
+                alike += sqrt(of->by_taxon[a * of->look.reports + r] *
+                              of->by_taxon[b * of->look.reports + r]);
+            pairs += *still * (1 - alike);
+            *still *= take ? alike : 1;
+        }
+    return pairs;
+}
+
+/* Several taxa want marks that complete each other: each the best for its effort at telling the pairs that those before
+ * it leave. Sorts these to the front, and returns how many it takes. */
+static uint32_t cover_pairs(apart_maker *maker, told *list, uint32_t count, uint32_t taxa)
+{
+    double *left = RUSH_ARRAY(&maker->arena, double, (size_t)taxa *taxa);
+    for (uint32_t i = 0; i < taxa * taxa; i++)
+        left[i] = 1;
+    for (uint32_t at = 0; at < count; at++) {
+        uint32_t best = RUSH_NONE;
+        double worth = 0;
+        for (uint32_t i = at; i < count; i++) {
+            double pairs = tell_pairs(&list[i], taxa, left, false);
+            double so =
+                pairs / rush_beginner_effort(&maker->key->characters[list[i].look.character]);
+            if (pairs < LEAST_OF_PAIR || (float)so <= (float)worth)
+                continue;
+            best = i;
+            worth = so;
+        }
+        if (best == RUSH_NONE)
+            return at;
+        told taken = list[best];
+        for (uint32_t i = best; i > at; i--)
+            list[i] = list[i - 1];
+        list[at] = taken;
+        tell_pairs(&taken, taxa, left, true);
+    }
+    return count;
+}
+
+/* Puts what the others do without behind them: a mark that is seen at a glance may be made idle by a better one that
+ * came later. Returns how many are left. */
+static uint32_t drop_idle(apart_maker *maker, const rush_likely_forms *likely, told *list,
+                          uint32_t count)
+{
+    double so_far = safe_within(maker, likely, list, count, RUSH_REACH_HAND);
+    for (uint32_t at = count; at-- > 0 && count > 1;) {
+        told dropped = list[at];
+        for (uint32_t i = at; i + 1 < count; i++)
+            list[i] = list[i + 1];
+        double without = safe_within(maker, likely, list, count - 1, RUSH_REACH_HAND);
+        if (so_far - without < LEAST_TOGETHER) {
+            list[--count] = dropped;
+            so_far = without;
+            continue;
+        }
+        for (uint32_t i = count - 1; i > at; i--)
+            list[i] = list[i - 1];
+        list[at] = dropped;
+    }
+    return count;
+}
+
+/* Sorts the few that do it to the front, and returns how many they are. */
+static uint32_t find_few(apart_maker *maker, const rush_likely_forms *likely, told *list,
+                         uint32_t count)
+{
+    if (likely->taxa > 2)
+        count = cover_pairs(maker, list, count, likely->taxa);
+    count = count < RUSH_APART_MARKS ? count : RUSH_APART_MARKS;
+    return likely->taxa > 2 ? drop_idle(maker, likely, list, count) : count;
+}
+
 static rush_apart_view view_of(apart_maker *maker, rush_sex sex, const rush_likely_forms *likely)
 {
-    const rush_key *key = maker->key;
-    told *list = RUSH_ARRAY(&maker->arena, told, key->character_count);
+    told *list = RUSH_ARRAY(&maker->arena, told, maker->key->character_count);
     uint32_t count = find_told(maker, likely, list);
-    rush_apart_mark *marks = RUSH_ARRAY(&maker->arena, rush_apart_mark, (size_t)maker->marks + 1);
-    rush_apart_view view = {.sex = sex, .marks = marks};
-    for (uint32_t i = 0; i < count && view.mark_count < maker->marks; i++) {
-        if (list[i].gain < RUSH_LEAST_GAIN ||
-            rate_of(key, &list[i]) < LEAST_OF_BEST * rate_of(key, &list[0]))
-            break;
+    uint32_t telling = count_telling(maker->key, list, count);
+    uint32_t few = find_few(maker, likely, list, telling);
+    uint32_t most = maker->marks ? maker->marks : few;
+    rush_apart_mark *marks = RUSH_ARRAY(&maker->arena, rush_apart_mark, (size_t)telling + 1);
+    rush_apart_view view = {
+        .sex = sex, .marks = marks, .mark_count = most < telling ? most : telling};
+    view.more = telling - view.mark_count;
+    for (uint32_t i = 0; i < view.mark_count; i++) {
         rush_showing *shows = RUSH_ARRAY(&maker->arena, rush_showing, likely->taxa);
         for (uint32_t t = 0; t < likely->taxa; t++)
             shows[t] = showing_of(maker, likely, t, list[i].look.character);
-        marks[view.mark_count++] = (rush_apart_mark){
+        marks[i] = (rush_apart_mark){
             list[i].look.character, list[i].gain,
             rush_safe_alone(list[i].by_taxon, likely->taxa, list[i].look.reports), shows};
     }
@@ -265,7 +360,7 @@ const rush_apart *rush_apart_tell(const rush_key *key, const uint32_t *taxa, uin
                            .part = options->part,
                            .asked = taxa,
                            .asked_count = count,
-                           .marks = options->marks ? options->marks : RUSH_APART_MARKS};
+                           .marks = options->marks};
     maker->made.key = key;
     maker->made.safe = options->safe > 0 ? options->safe : RUSH_SAFE_DEFAULT;
     if (rush_arena_guard(&maker->arena, tell, maker) && maker->good)

@@ -22,6 +22,7 @@ typedef struct search {
     const rush_part *part; /* or NULL */
     const uint32_t *leaves;
     uint32_t leaf_count, room, found, count;
+    uint32_t of; /* only pairs with this taxon; RUSH_NONE: all */
     pair *worst; /* the worst first */
     double *met; /* by leaf of the part: its probability */
     rush_hard_pair *pairs;
@@ -66,6 +67,9 @@ static void compare_all(search *with)
     for (uint32_t a = 0; a < with->leaf_count; a++)
         for (uint32_t b = a + 1; b < with->leaf_count; b++) {
             pair made = {a, b, RUSH_SEX_ANY, fmin(with->met[a], with->met[b]), -1};
+            if (with->of != RUSH_NONE && with->leaves[a] != with->of &&
+                with->leaves[b] != with->of)
+                continue;
             if (with->leaf_count > LARGE_KEY &&
                 key->taxa[with->leaves[a]].parent != key->taxa[with->leaves[b]].parent)
                 continue;
@@ -128,14 +132,15 @@ static void run(void *given)
     }
 }
 
-uint32_t rush_apart_hardest(const rush_key *key, const rush_part *part, rush_hard_pair *pairs,
-                            uint32_t room)
+uint32_t rush_apart_hardest(const rush_key *key, const rush_part *part, uint32_t of,
+                            rush_hard_pair *pairs, uint32_t room)
 {
     search with = {.key = key,
                    .part = part,
                    .leaves = part ? part->leaves : key->leaves,
                    .leaf_count = part ? part->leaf_count : key->leaf_count,
                    .room = room,
+                   .of = of,
                    .pairs = pairs};
     bool good = rush_arena_guard(&with.arena, run, &with);
     rush_arena_free(&with.arena);

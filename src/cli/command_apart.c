@@ -18,8 +18,7 @@ typedef struct apart_settings {
 enum { OUT_TEXT, OUT_JSON, PAIRS_MAX = 1000 };
 static const char *const outs[] = {"text", "json", NULL};
 
-static const apart_settings defaults = {
-    .marks = RUSH_APART_MARKS, .pairs = 12, .safe = RUSH_SAFE_DEFAULT};
+static const apart_settings defaults = {.pairs = 12, .safe = RUSH_SAFE_DEFAULT};
 
 #define AT(member) offsetof(apart_settings, member)
 static const rush_option options[] = {
@@ -28,7 +27,8 @@ static const rush_option options[] = {
      "                          name; the adult Odonata key unless told",
      0, 0, NULL},
     PART_OPTIONS(apart_settings, part),
-    {"marks", OPTION_WHOLE, AT(marks), "N", "to show of each sex, at most", 1, 100, NULL},
+    {"marks", OPTION_WHOLE, AT(marks), "N", "to show of each sex, at most; 0: the few that do it",
+     0, 100, NULL},
     {"pairs", OPTION_WHOLE, AT(pairs), "N", "to list without names, at most", 1, PAIRS_MAX, NULL},
     {"safe", OPTION_NUMBER, AT(safe), "P", "the probability from which a name is safe", 0.51,
      0.999999, NULL},
@@ -41,13 +41,15 @@ static const rush_option options[] = {
 static const char examples[] =
     "  rushlight apart 'Coenagrion puella' 'Enallagma cyathigerum'\n"
     "  rushlight apart azure damselfly, variable damselfly, common blue damselfly\n"
+    "  rushlight apart azure damselfly         # what it is confused with most\n"
     "  rushlight apart Lestes --where 'sex: female'\n"
     "  rushlight apart --within Sympetrum      # what is confused most\n";
 
 static const char more[] =
     "A taxon may have any of its names; a genus stands for its species. \"Right in\" is how often a careful\n"
-    "beginner who looks at that is right. Without names: the pairs that are confused most, by how hard\n"
-    "they are and how often both are met; --occurrence common leaves out what is met seldom.\n"
+    "beginner who looks at that is right. With one name: what it is confused with most; without: the pairs\n"
+    "that are. How hard they are counts, and how often both are met; --occurrence common leaves out what is\n"
+    "met seldom.\n"
     "\n"
     "Watch from where you stand safely. Catch and hold only gently, only when needed and where it is\n"
     "permitted; some species are protected by law and may be handled only under licence.\n";
@@ -211,14 +213,46 @@ static bool take_names(named *names, char **words, int count)
 
 /* ---- the command ------------------------------------------------------------------------------------------ */
 
+static int hand_out(rush_buffer *out)
+{
+    int status = output_write(out) ? EXIT_DONE : EXIT_FAULT;
+    rush_buffer_free(out);
+    return status;
+}
+
+/* All of them, or those of one taxon. */
+static int list_pairs(const named *names, const apart_settings *settings)
+{
+    rush_hard_pair pairs[PAIRS_MAX];
+    uint32_t of = RUSH_NONE;
+    if (names->count)
+        of = rush_key_leaf(names->key, rush_key_taxon(names->key, names->taxa[0])->first_leaf);
+    rush_hard_pairs hard = {names->key, of, pairs, 0, names->language};
+    rush_buffer out = {0};
+    hard.count = rush_apart_hardest(names->key, names->part, of, pairs, settings->pairs);
+    if (hard.count == RUSH_NONE)
+        return output_no_memory();
+    if (of != RUSH_NONE && !hard.count) {
+        complain("there is nothing in the part that it could be confused with");
+        return EXIT_USAGE;
+    }
+    if (settings->out == OUT_JSON)
+        rush_report_hard_pairs_json(&hard, &out);
+    else
+        rush_report_hard_pairs_text(&hard, &out);
+    return hand_out(&out);
+}
+
 static int tell(const named *names, const apart_settings *settings)
 {
     rush_apart_options how = {names->part, settings->marks, settings->safe};
     const rush_apart *apart = rush_apart_tell(names->key, names->taxa, names->count, &how);
     rush_buffer out = {0};
+    if (!apart && names->count == 1 &&
+        rush_key_taxon(names->key, names->taxa[0])->leaf_count == 1)
+        return list_pairs(names, settings);
     if (!apart) {
-        complain(names->count == 1 ? "name at least two taxa, or none for what is confused most"
-                                   : "from 2 to 16 taxa of the part can be told apart");
+        complain("from 2 to 16 taxa of the part can be told apart");
         return EXIT_USAGE;
     }
     if (settings->out == OUT_JSON)
@@ -226,25 +260,7 @@ static int tell(const named *names, const apart_settings *settings)
     else
         rush_report_apart_text(apart, names->language, &out);
     rush_apart_free(apart);
-    int status = output_write(&out) ? EXIT_DONE : EXIT_FAULT;
-    rush_buffer_free(&out);
-    return status;
-}
-
-static int list_pairs(const named *names, const apart_settings *settings)
-{
-    rush_hard_pair pairs[PAIRS_MAX];
-    uint32_t count = rush_apart_hardest(names->key, names->part, pairs, settings->pairs);
-    rush_buffer out = {0};
-    if (count == RUSH_NONE)
-        return output_no_memory();
-    if (settings->out == OUT_JSON)
-        rush_report_hard_pairs_json(names->key, pairs, count, names->language, &out);
-    else
-        rush_report_hard_pairs_text(names->key, pairs, count, names->language, &out);
-    int status = output_write(&out) ? EXIT_DONE : EXIT_FAULT;
-    rush_buffer_free(&out);
-    return status;
+    return hand_out(&out);
 }
 
 static int run_with_key(const rush_key *key, const apart_settings *settings, char **words,

@@ -27,7 +27,8 @@ static void add_sex(rush_drill *drill, uint32_t taxon, rush_sex sex, const doubl
 static bool fill_with_pairs(rush_drill *drill, const double *weights)
 {
     rush_hard_pair pairs[RUSH_DRILL_PAIRS];
-    uint32_t count = rush_apart_hardest(drill->key, drill->options.part, pairs, RUSH_DRILL_PAIRS);
+    uint32_t count =
+        rush_apart_hardest(drill->key, drill->options.part, RUSH_NONE, pairs, RUSH_DRILL_PAIRS);
     if (count == RUSH_NONE)
         return false;
     for (uint32_t i = 0; i < count; i++) {

@@ -60,6 +60,7 @@ static void write_view(const rush_apart *apart, const rush_apart_view *view, uin
     rush_json_number(json, "safe_together", view->together);
     rush_json_number(json, "safe_in_field", view->field);
     rush_json_number(json, "safe_in_hand", view->hand);
+    rush_json_whole(json, "marks_not_shown", view->more);
     rush_json_open(json, "marks", '[');
     for (uint32_t m = 0; m < view->mark_count; m++) {
         const rush_apart_mark *mark = &view->marks[m];
@@ -99,24 +100,24 @@ void rush_report_apart_json(const rush_apart *apart, uint32_t language, rush_buf
     rush_buffer_byte(buffer, '\n');
 }
 
-void rush_report_hard_pairs_json(const rush_key *key, const rush_hard_pair *pairs, uint32_t count,
-                                 uint32_t language, rush_buffer *buffer)
+void rush_report_hard_pairs_json(const rush_hard_pairs *hard, rush_buffer *buffer)
 {
     rush_json json = {buffer, true};
-    open_document(key, &json);
+    open_document(hard->key, &json);
     rush_json_open(&json, "pairs", '[');
-    for (uint32_t i = 0; i < count; i++) {
-        const uint32_t taxa[] = {pairs[i].taxon, pairs[i].other};
+    for (uint32_t i = 0; i < hard->count; i++) {
+        const rush_hard_pair *pair = &hard->pairs[i];
+        const uint32_t taxa[] = {pair->taxon, pair->other};
         rush_json_open(&json, NULL, '{');
         rush_json_open(&json, "taxa", '[');
         for (int t = 0; t < 2; t++) {
             rush_json_open(&json, NULL, '{');
-            write_taxon(key, taxa[t], language, &json);
+            write_taxon(hard->key, taxa[t], hard->language, &json);
             rush_json_close(&json, '}');
         }
         rush_json_close(&json, ']');
-        rush_json_string(&json, "sex", rush_sex_name(pairs[i].sex));
-        rush_json_number(&json, "safe_in_field", pairs[i].safe);
+        rush_json_string(&json, "sex", rush_sex_name(pair->sex));
+        rush_json_number(&json, "safe_in_field", pair->safe);
         rush_json_close(&json, '}');
     }
     rush_json_close(&json, ']');

@@ -134,6 +134,10 @@ static void write_view(const rush_apart *apart, const rush_apart_view *view, uin
     }
     rush_words_safety(apart, view, &words);
     write_paragraph(2, &words, buffer);
+    if (view->more)
+        rush_buffer_format(buffer, "  %u more mark%s: --marks %u\n", view->more,
+                           view->more == 1 ? " helps a little" : "s help a little",
+                           view->mark_count + view->more);
 }
 
 static bool needs_hand(const rush_apart *apart)
@@ -162,6 +166,11 @@ void rush_report_apart_text(const rush_apart *apart, uint32_t language, rush_buf
     rush_buffer_string(&words,
                        "The figures are for a careful beginner who has ruled out everything "
                        "else, before whom each stands as often as the other.");
+    if (apart->taxon_count > 2) {
+        rush_buffer_format(&words, " A guess among %u is right in ", apart->taxon_count);
+        rush_words_percent(1.0 / apart->taxon_count, &words);
+        rush_buffer_byte(&words, '.');
+    }
     rush_buffer_byte(buffer, '\n');
     write_paragraph(0, &words, buffer);
     if (!needs_hand(apart))
@@ -173,33 +182,44 @@ void rush_report_apart_text(const rush_apart *apart, uint32_t language, rush_buf
     write_paragraph(0, &words, buffer);
 }
 
-void rush_report_hard_pairs_text(const rush_key *key, const rush_hard_pair *pairs, uint32_t count,
-                                 uint32_t language, rush_buffer *buffer)
+void rush_report_hard_pairs_text(const rush_hard_pairs *hard, rush_buffer *buffer)
 {
-    rush_buffer_string(
-        buffer,
-        count ? "What is confused most often, by how hard it is to tell without taking it in the "
-                "hand and how\noften both are met, the worst first:\n\n"
-              : "There are no two taxa to tell apart.\n");
-    for (uint32_t i = 0; i < count; i++) {
-        rush_buffer words = {0};
-        rush_words_percent(pairs[i].safe, &words);
+    rush_buffer words = {0};
+    if (!hard->count) {
+        rush_buffer_string(buffer, "There are no two taxa to tell apart.\n");
+        return;
+    }
+    rush_buffer_string(&words, "What ");
+    if (hard->of != RUSH_NONE)
+        rush_words_taxon(hard->key, hard->of, hard->language, &words);
+    rush_buffer_format(&words,
+                       "%s confused%s most often, by how hard it is to tell without taking it in "
+                       "the hand and how often both are met, the worst first:",
+                       hard->of != RUSH_NONE ? " is" : "is",
+                       hard->of != RUSH_NONE ? " with" : "");
+    write_paragraph(0, &words, buffer);
+    rush_buffer_byte(buffer, '\n');
+    for (uint32_t i = 0; i < hard->count; i++) {
+        const rush_hard_pair *pair = &hard->pairs[i];
+        rush_words_percent(pair->safe, &words);
         size_t columns = words.length;
         rush_buffer_fill(buffer, ' ', columns < 12 ? 12 - columns : 0);
         rush_words_add_part(&words, buffer);
         rush_buffer_string(buffer, "  ");
-        rush_words_taxon(key, pairs[i].taxon, language, &words);
-        rush_buffer_string(&words, " and ");
-        rush_words_taxon(key, pairs[i].other, language, &words);
-        if (pairs[i].sex != RUSH_SEX_ANY)
-            rush_buffer_format(&words, ", %s", rush_words_sexes(key, pairs[i].sex));
+        if (pair->taxon != hard->of)
+            rush_words_taxon(hard->key, pair->taxon, hard->language, &words);
+        rush_buffer_string(&words, hard->of == RUSH_NONE ? " and " : "");
+        if (pair->other != hard->of)
+            rush_words_taxon(hard->key, pair->other, hard->language, &words);
+        if (pair->sex != RUSH_SEX_ANY)
+            rush_buffer_format(&words, ", %s", rush_words_sexes(hard->key, pair->sex));
         rush_words_wrap_part(&words, 14, RUSH_TEXT_COLUMNS, buffer);
         rush_buffer_byte(buffer, '\n');
     }
-    if (count)
-        rush_buffer_string(
-            buffer,
-            "\nThe figure says how often a careful beginner who sees everything "
-            "is right. `rushlight apart 'A, B'`\nsays how to tell two of them; --occurrence "
-            "common leaves out what is met seldom.\n");
+    rush_buffer_string(&words,
+                       "The figure says how often a careful beginner who sees everything is "
+                       "right. `rushlight apart 'A, B'` says how to tell two of them; "
+                       "--occurrence common leaves out what is met seldom.");
+    rush_buffer_byte(buffer, '\n');
+    write_paragraph(0, &words, buffer);
 }

@@ -100,7 +100,7 @@ void rush_sheet_look_alikes(rush_sheet *sheet)
     rush_hard_pair *pairs = RUSH_ARRAY(sheet->builder.arena, rush_hard_pair, (size_t)wanted + 1);
     if (sheet->part->leaf_count < 2 || !wanted)
         return;
-    uint32_t count = rush_apart_hardest(sheet->key, sheet->part, pairs, wanted);
+    uint32_t count = rush_apart_hardest(sheet->key, sheet->part, RUSH_NONE, pairs, wanted);
     if (count == RUSH_NONE)
         rush_arena_escape(sheet->builder.arena);
     uint32_t number = 0;

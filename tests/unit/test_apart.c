@@ -48,7 +48,7 @@ static void formulas(void **state)
     rush_apart_free(apart);
     assert_null(rush_apart_tell(key, taxa, 1, NULL));
     rush_hard_pair pairs[3];
-    assert_int_equal(rush_apart_hardest(key, NULL, pairs, 3), 1);
+    assert_int_equal(rush_apart_hardest(key, NULL, RUSH_NONE, pairs, 3), 1);
     assert_true(near(pairs[0].safe, 0.95, 0.01));
     assert_int_equal(pairs[0].sex, RUSH_SEX_ANY);
     rush_key_free(key);
@@ -92,6 +92,35 @@ static void own_marks(void **state)
     rush_marks_free(marks);
     rush_part_free(part);
     rush_diagnostics_free(list);
+    rush_key_free(key);
+}
+
+/* Of several, a mark that tells what another tells already is not among the few; it can be asked for. */
+static void few(void **state)
+{
+    (void)state;
+    rush_key *key = support_key_of_text(squares, NULL);
+    assert_non_null(key);
+    uint32_t taxa[] = {0, 1, 2, 3};
+    const rush_apart *apart = rush_apart_tell(key, taxa, 4, NULL);
+    assert_non_null(apart);
+    const rush_apart_view *view = &apart->views[0];
+    assert_int_equal(view->mark_count, 2);
+    assert_int_equal(view->more, 1);
+    assert_string_equal(rush_key_character(key, view->marks[0].character)->id, "a");
+    assert_string_equal(rush_key_character(key, view->marks[1].character)->id, "b");
+    assert_true(near(view->together, 0.999 * 0.999, 0.001));
+    rush_apart_free(apart);
+    rush_apart_options all = {.marks = 9};
+    apart = rush_apart_tell(key, taxa, 4, &all);
+    assert_int_equal(apart->views[0].mark_count, 3);
+    assert_int_equal(apart->views[0].more, 0);
+    rush_apart_free(apart);
+    rush_hard_pair pairs[9];
+    assert_int_equal(rush_apart_hardest(key, NULL, RUSH_NONE, pairs, 9), 6);
+    assert_int_equal(rush_apart_hardest(key, NULL, 2, pairs, 9), 3);
+    for (int i = 0; i < 3; i++)
+        assert_true(pairs[i].taxon == 2 || pairs[i].other == 2);
     rush_key_free(key);
 }
 
@@ -181,7 +210,7 @@ static void the_hardest(void **state)
     enum { ROOM = 12 };
     rush_key *key = support_key(key_path);
     rush_hard_pair pairs[ROOM];
-    assert_int_equal(rush_apart_hardest(key, NULL, pairs, ROOM), ROOM);
+    assert_int_equal(rush_apart_hardest(key, NULL, RUSH_NONE, pairs, ROOM), ROOM);
     for (int i = 1; i < ROOM; i++)
         assert_true(pairs[i].confused <= pairs[i - 1].confused && pairs[i].safe < 1);
     assert_true(is_among(key, pairs, ROOM, "Coenagrion puella", "Enallagma cyathigerum"));
@@ -197,8 +226,8 @@ int main(int argc, char **argv)
         return 2;
     key_path = argv[1];
     tables = argv[2];
-    const struct CMUnitTest tests[] = {cmocka_unit_test(formulas), cmocka_unit_test(own_marks),
-                                       cmocka_unit_test(published_accounts),
-                                       cmocka_unit_test(the_hardest)};
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(formulas), cmocka_unit_test(own_marks), cmocka_unit_test(few),
+        cmocka_unit_test(published_accounts), cmocka_unit_test(the_hardest)};
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

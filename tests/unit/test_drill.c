@@ -215,7 +215,7 @@ static void hard(void **state)
 {
     (void)state;
     rush_hard_pair pairs[RUSH_DRILL_PAIRS];
-    uint32_t count = rush_apart_hardest(practice_key, NULL, pairs, RUSH_DRILL_PAIRS);
+    uint32_t count = rush_apart_hardest(practice_key, NULL, RUSH_NONE, pairs, RUSH_DRILL_PAIRS);
     rush_drill *drill =
         practice_begin((rush_drill_options){.seed = 2, .rounds = 30, .hard = true});
     rush_drill_begin(drill);
