@@ -55,11 +55,36 @@ static uint32_t find_with_bracket(const rush_key *key, rush_text name)
     return other == RUSH_NONE || other == taxon ? taxon : RUSH_NONE;
 }
 
+static bool same_name(rush_text a, rush_text b)
+{
+    char folded_a[RUSH_FOLD_MAX], folded_b[RUSH_FOLD_MAX];
+    size_t length_a = rush_unicode_fold(a, folded_a), length_b = rush_unicode_fold(b, folded_b);
+    return length_a == length_b && length_a != SIZE_MAX && !memcmp(folded_a, folded_b, length_a);
+}
+
+/* "Anax imperator Leach, 1815": a scientific name with its authority, as the key has it. */
+static uint32_t find_with_authority(const rush_key *key, rush_text name)
+{
+    for (uint32_t t = 0; t < key->taxon_count; t++) {
+        const rush_taxon *taxon = &key->taxa[t];
+        size_t length = strlen(taxon->name);
+        if (!taxon->authority || name.length <= length ||
+            !same_name((rush_text){name.at, length}, rush_text_of(taxon->name)))
+            continue;
+        rush_text behind = {name.at + length, name.length - length};
+        if (same_name(rush_text_trim(behind), rush_text_of(taxon->authority)))
+            return t;
+    }
+    return RUSH_NONE;
+}
+
 static uint32_t find_taxon(const part_maker *maker, const rush_source *source, rush_text name)
 {
     uint32_t taxon = rush_key_find_taxon(maker->key, name);
     if (taxon == RUSH_NONE)
         taxon = find_with_bracket(maker->key, name);
+    if (taxon == RUSH_NONE)
+        taxon = find_with_authority(maker->key, name);
     if (taxon != RUSH_NONE)
         return taxon;
     rush_nearest nearest;
@@ -213,13 +238,6 @@ static void tell_left_out(part_maker *maker)
                            "ask for less in --where, --within or --occurrence");
     }
     rush_buffer_free(&names);
-}
-
-static bool same_name(rush_text a, rush_text b)
-{
-    char folded_a[RUSH_FOLD_MAX], folded_b[RUSH_FOLD_MAX];
-    size_t length_a = rush_unicode_fold(a, folded_a), length_b = rush_unicode_fold(b, folded_b);
-    return length_a == length_b && length_a != SIZE_MAX && !memcmp(folded_a, folded_b, length_a);
 }
 
 static bool read_occurrence(const part_maker *maker, rush_text text, double *least)

@@ -114,7 +114,8 @@ static void add_head(rush_sheet *sheet)
     if (sheet->language)
         rush_buffer_format(
             &builder->words,
-            " Names are in the language %s as far as the key has them; the rest is in %s.",
+            " Words of the key are in the language %s as far as it has them, else in %s; what the sheet itself "
+            "says is English.",
             about->languages[sheet->language], about->languages[0]);
     rush_build_paragraph(builder, RUSH_BLOCK_PARAGRAPH, rush_build_taken(builder));
     rush_build_paragraph(

@@ -124,6 +124,23 @@ static void names(void **state)
     rush_part_free(part);
 }
 
+/* How names stand in lists that people have already. Authorities as the key has them; another's is refused. */
+static void written_out(void **state)
+{
+    (void)state;
+    const char *list =
+        "- Ischnura elegans (blue-tailed damselfly)\n2. common darter (Sympetrum striolatum)\n"
+        "Libellula quadrimaculata Linnaeus, 1758\n* Anax imperator (Leach, 1815)\n"
+        "Coenagrion puella (large red damselfly)\nLestes dryas Linnaeus, 1758\n";
+    const rush_part *part =
+        choose((rush_part_request){.list = "pond", .names = rush_text_of(list)}, 2);
+    assert_non_null(part);
+    assert_int_equal(part->leaf_count, 4);
+    assert_true(holds(part, "Ischnura elegans") && holds(part, "Sympetrum striolatum"));
+    assert_true(holds(part, "Libellula quadrimaculata") && holds(part, "Anax imperator"));
+    rush_part_free(part);
+}
+
 static void nothing(void **state)
 {
     (void)state;
@@ -168,9 +185,12 @@ int main(int argc, char **argv)
     if (argc < 2)
         return 2;
     key_path = argv[1];
-    const struct CMUnitTest tests[] = {
-        cmocka_unit_test(the_whole), cmocka_unit_test(settings),
-        cmocka_unit_test(marks),     cmocka_unit_test(names),
-        cmocka_unit_test(nothing),   cmocka_unit_test(ranking_is_conditional)};
+    const struct CMUnitTest tests[] = {cmocka_unit_test(the_whole),
+                                       cmocka_unit_test(settings),
+                                       cmocka_unit_test(marks),
+                                       cmocka_unit_test(names),
+                                       cmocka_unit_test(written_out),
+                                       cmocka_unit_test(nothing),
+                                       cmocka_unit_test(ranking_is_conditional)};
     return cmocka_run_group_tests(tests, open_key, close_key);
 }
