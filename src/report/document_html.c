@@ -12,6 +12,7 @@ typedef struct html_page {
     const char *language; /* of the element that is open */
     uint32_t pictures;    /* so far: each names its title */
     uint32_t section;     /* the level of the innermost section that is open; 0: none */
+    bool body;            /* that of a section of level 2 is open */
 } html_page;
 
 /* ---- text ------------------------------------------------------------------------------------------- */
@@ -184,8 +185,24 @@ static void write_pictures(html_page *page, const rush_cell *cell, const rush_ph
 
 static void close_sections(html_page *page, uint32_t level)
 {
-    for (; page->section >= level && page->section > 1; page->section--)
-        write_string(page, "</section>\n");
+    for (; page->section >= level && page->section > 1; page->section--) {
+        bool body = page->body && page->section == 2;
+        write_string(page, body ? "</div>\n</section>\n" : "</section>\n");
+        page->body &= !body;
+    }
+}
+
+/* What stands in columns, behind the heading of a section and its first words: these can then be kept with it, which
+ * what spans columns cannot. */
+static void open_body(html_page *page, const rush_block *block)
+{
+    bool words = block->kind == RUSH_BLOCK_PARAGRAPH || block->kind == RUSH_BLOCK_NOTE ||
+                 block->kind == RUSH_BLOCK_CAUTION;
+    if (page->section != 2 || page->body || words ||
+        (block->kind == RUSH_BLOCK_HEADING && block->level <= 2))
+        return;
+    write_string(page, "<div class=\"body\">\n");
+    page->body = true;
 }
 
 /* Headings of the second and third level begin a section, which they name; the style knows the former by their ids. */
@@ -279,6 +296,7 @@ static void write_paragraph(html_page *page, const rush_block *block)
 
 static void write_block(html_page *page, const rush_block *block)
 {
+    open_body(page, block);
     switch (block->kind) {
     case RUSH_BLOCK_HEADING:
         write_heading(page, block);
@@ -305,7 +323,7 @@ static void write_block(html_page *page, const rush_block *block)
 
 void rush_document_html(const rush_document *document, rush_buffer *buffer)
 {
-    html_page page = {document, buffer, document->language, 0, 0};
+    html_page page = {document, buffer, document->language, 0, 0, false};
     write_string(&page, "<!DOCTYPE html>\n<html lang=\"");
     write_text(&page, document->language);
     write_string(

@@ -4,7 +4,7 @@
     pages.py SHEET.pdf MOST-BLANK ACCOUNTS
 
 Of the height between the margins (12 mm of A4's 297) at most MOST-BLANK percent stay blank below the last line, on
-average over all pages but the last. With ACCOUNTS `whole`, each page has as many ends of accounts as it has beginnings.
+average over all pages but the last. No page ends with what leads on to drawings. With ACCOUNTS `whole`, each page has as many ends of accounts as it has beginnings.
 """
 import re
 import subprocess
@@ -37,6 +37,8 @@ if mean > most:
 text = subprocess.run(["pdftotext", pdf, "-"], stdout=subprocess.PIPE, check=True).stdout.decode()
 for number, page in enumerate(text.split("\f"), 1):
     # A calendar of months stands at the beginning, the sources at the end.
+    if page.rstrip().endswith("that the words name."):
+        fail("page %d ends with a heading" % number)
     begun, ended = len(re.findall(r"A\s+S\s+O\s+N\s+D\b", page)), page.count("sources:")
     if accounts == "whole" and begun != ended:
         fail("page %d: %d accounts begin and %d end" % (number, begun, ended))
