@@ -222,19 +222,22 @@ static uint32_t cover_pairs(apart_maker *maker, told *list, uint32_t count, uint
 }
 
 /* Puts what the others do without behind them: a mark that is seen at a glance may be made idle by a better one that
- * came later. Returns how many are left. */
+ * came later; one that needs no hand, only by others that need none. Returns how many are left. */
 static uint32_t drop_idle(apart_maker *maker, const rush_likely_forms *likely, told *list,
                           uint32_t count)
 {
-    double so_far = safe_within(maker, likely, list, count, RUSH_REACH_HAND);
+    double field = safe_within(maker, likely, list, count, RUSH_REACH_CLOSE);
+    double hand = safe_within(maker, likely, list, count, RUSH_REACH_HAND);
     for (uint32_t at = count; at-- > 0 && count > 1;) {
         told dropped = list[at];
         for (uint32_t i = at; i + 1 < count; i++)
             list[i] = list[i + 1];
-        double without = safe_within(maker, likely, list, count - 1, RUSH_REACH_HAND);
-        if (so_far - without < LEAST_TOGETHER) {
+        double field_without = safe_within(maker, likely, list, count - 1, RUSH_REACH_CLOSE);
+        double hand_without = safe_within(maker, likely, list, count - 1, RUSH_REACH_HAND);
+        if (field - field_without < LEAST_TOGETHER && hand - hand_without < LEAST_TOGETHER) {
             list[--count] = dropped;
-            so_far = without;
+            field = field_without;
+            hand = hand_without;
             continue;
         }
         for (uint32_t i = count - 1; i > at; i--)

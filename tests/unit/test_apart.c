@@ -124,6 +124,31 @@ static void few(void **state)
     rush_key_free(key);
 }
 
+/* What is told in the hand does without `f`, but nobody has to take it in the hand for that. */
+static const char held[] =
+    "rushlight: 1\nkey: held\nversion: 1\ncaution_factor: 1\n"
+    "characters:\n"
+    "  f: {misread: 0.2, states: [one, two, three]}\n"
+    "  h: {misread: 0.001, reach: hand, effort: 2, states: [one, two, three]}\n"
+    "taxa:\n"
+    "  Ficta alba: {rank: species, traits: {f: one, h: one}}\n"
+    "  Ficta rubra: {rank: species, traits: {f: two, h: two}}\n"
+    "  Ficta nigra: {rank: species, traits: {f: three, h: three}}\n";
+
+static void few_without_a_hand(void **state)
+{
+    (void)state;
+    rush_key *key = support_key_of_text(held, NULL);
+    assert_non_null(key);
+    uint32_t taxa[] = {0, 1, 2};
+    const rush_apart *apart = rush_apart_tell(key, taxa, 3, NULL);
+    assert_non_null(apart);
+    assert_int_equal(apart->views[0].mark_count, 2);
+    assert_string_equal(rush_key_character(key, apart->views[0].marks[0].character)->id, "f");
+    rush_apart_free(apart);
+    rush_key_free(key);
+}
+
 /* ---- published accounts -------------------------------------------------------------------------------------- */
 
 static bool among(const char *list, const char *id)
@@ -226,8 +251,11 @@ int main(int argc, char **argv)
         return 2;
     key_path = argv[1];
     tables = argv[2];
-    const struct CMUnitTest tests[] = {
-        cmocka_unit_test(formulas), cmocka_unit_test(own_marks), cmocka_unit_test(few),
-        cmocka_unit_test(published_accounts), cmocka_unit_test(the_hardest)};
+    const struct CMUnitTest tests[] = {cmocka_unit_test(formulas),
+                                       cmocka_unit_test(own_marks),
+                                       cmocka_unit_test(few),
+                                       cmocka_unit_test(few_without_a_hand),
+                                       cmocka_unit_test(published_accounts),
+                                       cmocka_unit_test(the_hardest)};
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
