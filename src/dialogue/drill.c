@@ -45,7 +45,10 @@ rush_drill *rush_drill_new(const rush_key *key, const rush_drill_options *option
     for (uint32_t leaf = 0; leaf < key->leaf_count; leaf++)
         drill->cards[leaf].taxon = key->leaves[leaf];
     rush_drill_sort_characters(drill);
-    return drill;
+    if (rush_drill_learn_sense(drill))
+        return drill;
+    rush_drill_free(drill);
+    return NULL;
 }
 
 void rush_drill_free(rush_drill *drill)
@@ -63,6 +66,9 @@ void rush_drill_free(rush_drill *drill)
     free(drill->explained);
     free(drill->pool);
     free(drill->order);
+    free(drill->first_state);
+    free(drill->main_states);
+    free(drill->nonsense);
     free(drill->marks);
     free(drill->told);
     free(drill->occasion);

@@ -26,6 +26,10 @@ struct rush_drill {
 
     uint32_t *order; /* characters that tell something, in the order in which they are seen */
     uint32_t order_count;
+    uint32_t *first_state,
+        *main_states; /* for drill_sense.c: by character; by place in the order, of one form */
+    bool *
+        nonsense; /* by state of all characters, then by place in the order: the two do not go together */
     rush_view view;          /* the insect in play */
     rush_sighting *sighting; /* what is known of it */
     rush_drill_mark *marks;  /* all that it shows */
@@ -64,6 +68,11 @@ void rush_drill_bring_forward(rush_drill *drill);
 uint32_t rush_drill_show(rush_drill *drill, uint32_t count);
 /* Compares what was shown with what was named. */
 void rush_drill_judge(rush_drill *drill, rush_drill_result result, uint32_t named);
+
+/* drill_sense.c. Finds what does not go together; false when there is no memory. Once `order` is filled. */
+bool rush_drill_learn_sense(rush_drill *drill);
+/* Takes out of the marks what cannot be where another one is. */
+void rush_drill_drop_nonsense(rush_drill *drill);
 
 /* drill_names.c. The taxon that a line names, of any rank, and the sex; RUSH_NONE, and told in the diagnostics. */
 uint32_t rush_drill_name(rush_drill *drill, rush_text line, rush_sex *sex);

@@ -202,6 +202,7 @@ bool rush_drill_play(rush_drill *drill, uint32_t form)
     draw_occasion(drill);
     for (uint32_t i = 0; i < drill->order_count; i++)
         drill->mark_count += look(drill, drill->order[i], &drill->marks[drill->mark_count]);
+    rush_drill_drop_nonsense(drill);
     return true;
 }
 

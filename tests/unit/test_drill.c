@@ -210,6 +210,35 @@ static void order_of_seeing(void **state)
     }
 }
 
+/* A colour of stripes is not shown where there are no stripes: common practice, no published source. */
+static void marks_make_sense(void **state)
+{
+    static const char *const nothing[][3] = {{"shoulder-stripes", "none", "stripe-colour"},
+                                             {"abdomen-pattern", "plain", "spot-colour"}};
+    uint32_t without[2] = {0};
+    (void)state;
+    for (uint64_t seed = 1; seed <= 200; seed++) {
+        rush_drill *drill = begin((rush_drill_options){.seed = seed});
+        const rush_drill_reply *reply = rush_drill_begin(drill);
+        while (reply->kind != RUSH_DRILL_NO_MORE)
+            reply = say(drill, "");
+        for (int i = 0; i < 2; i++) {
+            uint32_t character = rush_key_find_character(key, rush_text_of(nothing[i][0]));
+            uint32_t none = rush_key_find_state(key, character, rush_text_of(nothing[i][1]));
+            uint32_t colour = rush_key_find_character(key, rush_text_of(nothing[i][2]));
+            bool absent = false, coloured = false;
+            for (uint32_t m = 0; m < reply->mark_count; m++) {
+                absent |= reply->marks[m].character == character && reply->marks[m].state == none;
+                coloured |= reply->marks[m].character == colour;
+            }
+            without[i] += absent;
+            assert_false(absent && coloured);
+        }
+        rush_drill_free(drill);
+    }
+    assert_true(without[0] > 5 && without[1] > 5);
+}
+
 /* The hard ones are those of the hardest pairs. */
 static void hard(void **state)
 {
@@ -332,6 +361,7 @@ int main(int count, char **words)
         cmocka_unit_test(missed_comes_back),
         cmocka_unit_test(seeds),
         cmocka_unit_test(order_of_seeing),
+        cmocka_unit_test(marks_make_sense),
         cmocka_unit_test(hard),
         cmocka_unit_test(kept),
         cmocka_unit_test(common_before_rare),
