@@ -329,12 +329,17 @@ static int by_value(const void *left, const void *right)
     return a->begins - b->begins;
 }
 
-/* Halfway between two bounds, as coarse as the character is read. */
+/* As coarse as the character is read. */
+static double as_read(const rush_character *character, double value)
+{
+    double step = character->resolution;
+    return step > 0 && isfinite(value) ? round(value / step) * step : value;
+}
+
+/* Halfway between two bounds. */
 static double cut_between(const rush_character *character, double low, double high)
 {
-    double cut = (low + high) / 2;
-    double step = character->resolution > 0 ? character->resolution : 0;
-    double rounded = step > 0 ? round(cut / step) * step : cut;
+    double cut = (low + high) / 2, rounded = as_read(character, cut);
     return rounded > low && rounded < high ? rounded : cut;
 }
 
@@ -354,8 +359,8 @@ static void open_gap(rush_keying *keying, rush_left left, rush_split *split)
         else
             above = fmin(above, route->low + error);
     }
-    split->of[0].high = below;
-    split->of[1].low = above;
+    split->of[0].high = fmin(cut, as_read(character, below));
+    split->of[1].low = fmax(cut, as_read(character, above));
 }
 
 /* Cuts where a range has ended and another begins: there the fewest go both ways. */

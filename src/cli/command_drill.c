@@ -53,7 +53,7 @@ static const rush_option options[] = {
 
 static const char examples[] =
     "  rushlight drill\n"
-    "  rushlight drill --where 'habitat: garden pond; month: July' --rounds 20\n"
+    "  rushlight drill --where 'habitat: garden pond; month: July' --occurrence local\n"
     "  rushlight drill --within Zygoptera --progress my-practice.jsonl\n"
     "  rushlight drill --hard\n";
 

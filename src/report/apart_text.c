@@ -55,6 +55,16 @@ static void end_row(rush_buffer *buffer)
 }
 
 /* Up to as many taxa as stand beside each other on a line; none when no state of theirs has one. */
+/* One sketch for all says nothing. */
+static bool all_alike(const rush_apart *apart, const rush_apart_mark *mark)
+{
+    const char *first = sketch_of(apart->key, mark, 0);
+    for (uint32_t t = 1; t < apart->taxon_count; t++)
+        if (sketch_of(apart->key, mark, t) != first)
+            return false;
+    return true;
+}
+
 static void write_sketches(const rush_apart *apart, const rush_apart_mark *mark, size_t indent,
                            rush_buffer *buffer)
 {
@@ -67,7 +77,7 @@ static void write_sketches(const rush_apart *apart, const rush_apart_mark *mark,
             if (row_of(sketch, row).length && row >= rows)
                 rows = row + 1;
     }
-    if (drawn < 2 || apart->taxon_count > beside)
+    if (drawn < 2 || apart->taxon_count > beside || all_alike(apart, mark))
         return;
     for (uint32_t row = 0; row < rows; row++) {
         rush_buffer_fill(buffer, ' ', indent);

@@ -100,7 +100,12 @@ void rush_words_safety(const rush_apart *apart, const rush_apart_view *view, rus
     rush_buffer_string(
         buffer, " is wanted): all that can be seen without taking it in the hand is right in ");
     rush_words_percent(view->field, buffer);
-    rush_buffer_string(buffer, view->hand >= apart->safe ? "; with it in the hand in "
-                                                         : ", and even in the hand in ");
+    static const double more = 0.005; /* is worth saying */
+    if (view->hand < view->field + more) {
+        rush_buffer_string(buffer, "; a sharp photograph of these marks lets somebody who knows "
+                                   "them say more");
+        return;
+    }
+    rush_buffer_string(buffer, "; with it in the hand in ");
     rush_words_percent(view->hand, buffer);
 }

@@ -218,14 +218,16 @@ static void marks_make_sense(void **state)
     uint32_t without[2] = {0};
     (void)state;
     for (uint64_t seed = 1; seed <= 200; seed++) {
-        rush_drill *drill = begin((rush_drill_options){.seed = seed});
+        rush_drill *drill = practice_begin((rush_drill_options){.seed = seed});
         const rush_drill_reply *reply = rush_drill_begin(drill);
         while (reply->kind != RUSH_DRILL_NO_MORE)
-            reply = say(drill, "");
+            reply = practice_say(drill, "");
         for (int i = 0; i < 2; i++) {
-            uint32_t character = rush_key_find_character(key, rush_text_of(nothing[i][0]));
-            uint32_t none = rush_key_find_state(key, character, rush_text_of(nothing[i][1]));
-            uint32_t colour = rush_key_find_character(key, rush_text_of(nothing[i][2]));
+            uint32_t character =
+                rush_key_find_character(practice_key, rush_text_of(nothing[i][0]));
+            uint32_t none =
+                rush_key_find_state(practice_key, character, rush_text_of(nothing[i][1]));
+            uint32_t colour = rush_key_find_character(practice_key, rush_text_of(nothing[i][2]));
             bool absent = false, coloured = false;
             for (uint32_t m = 0; m < reply->mark_count; m++) {
                 absent |= reply->marks[m].character == character && reply->marks[m].state == none;
