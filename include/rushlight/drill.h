@@ -70,6 +70,7 @@ typedef enum rush_drill_kind {
     RUSH_DRILL_NO_MORE, /* all that can be seen has been shown */
     RUSH_DRILL_MARKS,   /* all marks so far */
     RUSH_DRILL_GROUP,   /* a group was named, which does not end the round */
+    RUSH_DRILL_OUTSIDE, /* a taxon was named that is not played here, which does not end the round */
     RUSH_DRILL_WHY,     /* the last outcome, all of it; NULL before the first */
     RUSH_DRILL_UNKNOWN, /* not a name: see `diagnostics`; it costs nothing */
     RUSH_DRILL_HELP,
@@ -122,7 +123,7 @@ typedef struct rush_drill_reply {
     uint32_t mark_count, newest;  /* so many of them are new */
     uint32_t left;                /* marks that are not shown yet */
     bool explained;               /* HINT: how to look at it came with an earlier one */
-    uint32_t group;               /* GROUP: what was named */
+    uint32_t group;               /* GROUP, OUTSIDE: what was named */
     bool within;                  /* ... and the insect stands in it */
     const rush_diagnostics *diagnostics;
     const rush_drill_card *cards; /* of every taxon without children, as rush_key_leaf has them */

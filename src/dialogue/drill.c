@@ -243,6 +243,10 @@ static const rush_drill_reply *take_name(rush_drill *drill, rush_text line)
         drill->reply.within = within;
         return answer(drill, RUSH_DRILL_GROUP);
     }
+    if (drill->options.part && !drill->options.part->taxa[named]) {
+        drill->reply.group = named;
+        return answer(drill, RUSH_DRILL_OUTSIDE);
+    }
     drill->outcome.sex = sex;
     return end_round(drill, within ? RUSH_DRILL_RIGHT : RUSH_DRILL_WRONG, within ? truth : named);
 }

@@ -338,6 +338,16 @@ static void write_group(const rush_drill_reply *reply, const rush_screen *screen
     rush_screen_text(screen, 2, &line, buffer);
 }
 
+static void write_outside(const rush_drill_reply *reply, const rush_screen *screen,
+                          rush_buffer *buffer)
+{
+    rush_buffer line = {0};
+    rush_words_taxon(reply->key, reply->group, reply->language, &line);
+    rush_buffer_string(
+        &line, " is not among those that are played here. That costs nothing: try again.");
+    rush_screen_text(screen, 2, &line, buffer);
+}
+
 static void write_unknown(const rush_drill_reply *reply, const rush_screen *screen,
                           rush_buffer *buffer)
 {
@@ -466,6 +476,9 @@ void rush_report_drill(const rush_drill_reply *reply, const rush_screen *screen,
         break;
     case RUSH_DRILL_GROUP:
         write_group(reply, screen, buffer);
+        break;
+    case RUSH_DRILL_OUTSIDE:
+        write_outside(reply, screen, buffer);
         break;
     case RUSH_DRILL_UNKNOWN:
         write_unknown(reply, screen, buffer);
