@@ -6,7 +6,7 @@
 
 #include "rushlight/report.h"
 
-enum { RUSH_TEXT_COLUMNS = 96 }; /* the width that running text keeps to */
+enum { RUSH_TEXT_COLUMNS = 80 }; /* the width that running text keeps to */
 
 /* "97.9 %", "under 0.1 %", "over 99.9 %". */
 void rush_words_percent(double probability, rush_buffer *buffer);
