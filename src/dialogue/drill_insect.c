@@ -255,7 +255,8 @@ static bool opposite(rush_sex a, rush_sex b)
 static unsigned likeness_of(const rush_form *form, const rush_form *truth)
 {
     bool same_name = form->name && truth->name && strcmp(form->name, truth->name) == 0;
-    return 4 * !opposite(form->sex, truth->sex) + 2 * same_name + (form->sex == truth->sex);
+    bool same_sex = form->sex == truth->sex && truth->sex != RUSH_SEX_ANY;
+    return 4 * !opposite(form->sex, truth->sex) + 2 * same_name + same_sex;
 }
 
 /* Like is compared with like, immature males with immature males: of a taxon the form that is most alike, of several
