@@ -183,32 +183,35 @@ static bool take_piece(named *names, rush_text piece)
             return false;
         }
         names->taxa[names->count++] = taxon;
-        /* A genus may have been taken where a species was meant. */
-        from = memchr(said.at, ' ', said.length) ? (rush_text){piece.at + said.length, 0} : piece;
-        piece = (rush_text){piece.at + said.length, piece.length - said.length};
-        if (!from.length)
-            from = rush_text_trim(piece);
+        rush_text rest = {piece.at + said.length, piece.length - said.length};
+        bool one_word = !memchr(said.at, ' ', said.length);
+        /* One word may be a genus that was taken where a species was meant. */
+        from = one_word ? piece : rush_text_trim(rest);
+        piece = rest;
     }
     return true;
 }
 
 /* The words of the command line, as one text: names may stand in quotation marks or not. */
-static bool take_names(named *names, char **words, int count)
+static int take_names(named *names, char **words, int count)
 {
     rush_buffer all = {0};
-    bool good = true;
+    int status = EXIT_DONE;
     for (int i = 0; i < count; i++) {
         rush_buffer_string(&all, i ? " " : "");
         rush_buffer_string(&all, words[i]);
     }
-    for (size_t from = 0; good && !all.failed && from < all.length;) {
+    if (all.failed)
+        status = output_no_memory();
+    for (size_t from = 0; status == EXIT_DONE && from < all.length;) {
         const char *comma = memchr(all.bytes + from, ',', all.length - from);
         size_t end = comma ? (size_t)(comma - all.bytes) : all.length;
-        good = take_piece(names, (rush_text){all.bytes + from, end - from});
+        if (!take_piece(names, (rush_text){all.bytes + from, end - from}))
+            status = EXIT_USAGE;
         from = end + 1;
     }
     rush_buffer_free(&all);
-    return good;
+    return status;
 }
 
 /* ---- the command ------------------------------------------------------------------------------------------ */
@@ -272,8 +275,8 @@ static int run_with_key(const rush_key *key, const apart_settings *settings, cha
         return EXIT_USAGE;
     if (!part_of_options(key, &settings->part, names.language, &names.part, &wrong))
         return wrong;
-    int status = EXIT_USAGE;
-    if (take_names(&names, words, count))
+    int status = take_names(&names, words, count);
+    if (status == EXIT_DONE)
         status = names.count ? tell(&names, settings) : list_pairs(&names, settings);
     rush_part_free(names.part);
     return status == EXIT_DONE ? wrong : status;

@@ -67,7 +67,6 @@ void rush_drill_free(rush_drill *drill)
     free(drill->pool);
     free(drill->order);
     free(drill->first_state);
-    free(drill->main_states);
     free(drill->nonsense);
     free(drill->marks);
     free(drill->told);

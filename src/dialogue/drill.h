@@ -26,8 +26,7 @@ struct rush_drill {
 
     uint32_t *order; /* characters that tell something, in the order in which they are seen */
     uint32_t order_count;
-    uint32_t *first_state,
-        *main_states; /* for drill_sense.c: by character; by place in the order, of one form */
+    uint32_t *first_state; /* by character: its first one, counted over all */
     bool *
         nonsense; /* by state of all characters, then by place in the order: the two do not go together */
     rush_view view;          /* the insect in play */

@@ -26,18 +26,21 @@ static uint32_t main_state(const rush_drill *drill, uint32_t form, uint32_t char
     return RUSH_NONE;
 }
 
-static void count_form(const rush_drill *drill, uint32_t form, sense_count *counts)
+/* `states` gets the main state of the form in each character of the order. */
+static void count_form(const rush_drill *drill, uint32_t form, uint32_t *states,
+                       sense_count *counts)
 {
     uint32_t characters = drill->order_count;
+    for (uint32_t o = 0; o < characters; o++)
+        states[o] = main_state(drill, form, drill->order[o]);
     for (uint32_t o = 0; o < characters; o++) {
         const rush_trait *trait = rush_key_trait(drill->key, form, drill->order[o], NULL);
         if (!trait || trait->kind == RUSH_TRAIT_UNSCORED)
             continue;
         for (uint32_t i = 0; i < characters; i++) {
-            uint32_t state = drill->main_states[i];
-            if (state == RUSH_NONE || i == o)
+            if (states[i] == RUSH_NONE || i == o)
                 continue;
-            sense_count *count = &counts[(size_t)state * characters + o];
+            sense_count *count = &counts[(size_t)states[i] * characters + o];
             *(trait->kind == RUSH_TRAIT_INAPPLICABLE ? &count->cannot : &count->can) += 1;
         }
     }
@@ -57,17 +60,15 @@ bool rush_drill_learn_sense(rush_drill *drill)
     double work = (double)key->form_count * drill->order_count * drill->order_count;
     sense_count *counts = calloc(size, sizeof *counts);
     drill->nonsense = calloc(size, sizeof *drill->nonsense);
-    drill->main_states = calloc((size_t)drill->order_count + 1, sizeof *drill->main_states);
-    bool good = counts && drill->nonsense && drill->first_state && drill->main_states;
-    for (uint32_t f = 0; good && work < WORK_MAX && f < key->form_count; f++) {
-        for (uint32_t o = 0; o < drill->order_count; o++)
-            drill->main_states[o] = main_state(drill, f, drill->order[o]);
-        count_form(drill, f, counts);
-    }
+    uint32_t *of_form = calloc((size_t)drill->order_count + 1, sizeof *of_form);
+    bool good = counts && drill->nonsense && drill->first_state && of_form;
+    for (uint32_t f = 0; good && work < WORK_MAX && f < key->form_count; f++)
+        count_form(drill, f, of_form, counts);
     for (size_t i = 0; good && i < size; i++)
         drill->nonsense[i] = counts[i].cannot >= FORMS_MIN &&
                              counts[i].cannot >= CANNOT_PART * (counts[i].cannot + counts[i].can);
     free(counts);
+    free(of_form);
     return good;
 }
 
