@@ -193,7 +193,7 @@ RUSH_PUBLIC void rush_report_changes_json(const rush_changes *changes,
 
 /* Where a conversation is shown. */
 typedef struct rush_screen {
-    uint32_t columns, rows; /* at least 20 and 10 are assumed */
+    uint32_t columns, rows; /* of fewer than 20 and 10, as many are assumed */
     bool colour;            /* it never carries what the words do not */
 } rush_screen;
 

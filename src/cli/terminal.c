@@ -129,9 +129,9 @@ rush_screen terminal_screen(const rush_terminal *terminal)
     struct winsize size;
     rush_screen screen = {80, 24, is_coloured(terminal)};
     if (isatty(STDOUT_FILENO) && ioctl(STDOUT_FILENO, TIOCGWINSZ, &size) == 0) {
-        if (size.ws_col >= 20)
+        if (size.ws_col) /* 0: not known */
             screen.columns = size.ws_col;
-        if (size.ws_row >= 10)
+        if (size.ws_row)
             screen.rows = size.ws_row;
     }
     return screen;

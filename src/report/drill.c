@@ -450,6 +450,8 @@ static void write_end(const rush_drill_reply *reply, const rush_screen *screen,
 void rush_report_drill(const rush_drill_reply *reply, const rush_screen *screen,
                        rush_buffer *buffer)
 {
+    rush_screen assumed = rush_screen_assumed(screen);
+    screen = &assumed;
     if (reply->outcome)
         write_outcome(reply, screen, buffer);
     switch (reply->kind) {

@@ -48,10 +48,31 @@ static size_t widest(const choice_layout *choices, size_t least)
     return least;
 }
 
+/* The label in a cell; the last one of a row goes on below where the screen ends. */
+static void write_label_cell(const choice_layout *choices, uint32_t state, size_t width,
+                             bool last, rush_buffer *buffer)
+{
+    rush_buffer label = {0};
+    write_label(choices, state, &label);
+    rush_buffer_fill(buffer, ' ', GAP);
+    if (last) {
+        rush_words_wrap_part(&label, GAP + 3, choices->screen->columns - 1, buffer);
+    } else {
+        rush_words_add_part(&label, buffer);
+        rush_buffer_fill(buffer, ' ', width - label_columns(choices, state));
+    }
+}
+
 static uint32_t cells_in_row(const choice_layout *choices, size_t width)
 {
-    size_t room = choices->screen->columns - 1;
-    return room < width + GAP ? 1 : (uint32_t)((room - GAP) / (width + GAP));
+    uint32_t across = (uint32_t)((choices->screen->columns - 1) / (width + GAP));
+    return across ? across : 1;
+}
+
+/* About how many lines running text of so many columns takes. */
+static uint32_t text_height(const choice_layout *choices, size_t columns)
+{
+    return (uint32_t)(columns / (choices->screen->columns - GAP - 8)) + 1;
 }
 
 /* ---- without sketches ---------------------------------------------------------------------------- */
@@ -85,19 +106,9 @@ static void write_list(const choice_layout *choices, rush_buffer *buffer)
 {
     uint32_t down = list_height(choices);
     for (uint32_t row = 0; row < down; row++) {
-        for (uint32_t i = row; i < choices->count; i += down) {
-            rush_buffer label = {0};
-            write_label(choices, choices->states[i], &label);
-            rush_buffer_fill(buffer, ' ', GAP);
-            if (down == choices->count)
-                rush_words_wrap_part(&label, GAP + 3, choices->screen->columns - 1, buffer);
-            else
-                rush_words_add_part(&label, buffer);
-            if (i + down < choices->count)
-                rush_buffer_fill(buffer, ' ',
-                                 column_width(choices, i / down, down) -
-                                     label_columns(choices, choices->states[i]));
-        }
+        for (uint32_t i = row; i < choices->count; i += down)
+            write_label_cell(choices, choices->states[i], column_width(choices, i / down, down),
+                             i + down >= choices->count, buffer);
         rush_buffer_byte(buffer, '\n');
     }
 }
@@ -144,14 +155,8 @@ static void end_row(rush_buffer *buffer)
 static void write_sketch_row(const choice_layout *choices, uint32_t from, uint32_t to,
                              size_t width, rush_buffer *buffer)
 {
-    for (uint32_t i = from; i < to; i++) {
-        rush_buffer label = {0};
-        write_label(choices, choices->states[i], &label);
-        rush_buffer_fill(buffer, ' ', GAP);
-        write_cell((rush_text){label.bytes, label.length}, width, i + 1 == to, buffer);
-        buffer->failed |= label.failed;
-        rush_buffer_free(&label);
-    }
+    for (uint32_t i = from; i < to; i++)
+        write_label_cell(choices, choices->states[i], width, i + 1 == to, buffer);
     end_row(buffer);
     uint32_t height = sketch_height(choices, from, to);
     for (uint32_t row = 0; row < height; row++) {
@@ -174,7 +179,9 @@ static uint32_t sketches_height(const choice_layout *choices)
     uint32_t across = cells_in_row(choices, sketch_width(choices)), height = 0;
     for (uint32_t from = 0; from < choices->count; from += across) {
         uint32_t to = from + across < choices->count ? from + across : choices->count;
-        height += 1 + sketch_height(choices, from, to);
+        height += sketch_height(choices, from, to);
+        height +=
+            across > 1 ? 1 : text_height(choices, label_columns(choices, choices->states[from]));
     }
     return height;
 }
@@ -216,7 +223,7 @@ static uint32_t others_height(const choice_layout *others)
     size_t columns = 0;
     for (uint32_t i = 0; i < others->count; i++)
         columns += label_columns(others, others->states[i]) + 2;
-    return columns ? (uint32_t)(columns / (others->screen->columns - GAP - 8)) + 1 : 0;
+    return columns ? text_height(others, columns) : 0;
 }
 
 /* All in a list where no choice has a sketch and the screen is tall enough; else the likely ones, with their
@@ -294,7 +301,7 @@ static void write_asked(const rush_reply *reply, const rush_screen *screen, rush
     if (reply->second_look)
         rush_buffer_string(&name, "Look again, please: ");
     rush_words_character(key, reply->asked, reply->language, &name);
-    rush_words_add_part(&name, buffer);
+    rush_words_wrap_part(&name, 0, screen->columns - 1, buffer);
     rush_screen_plain(screen, buffer);
     rush_buffer_byte(buffer, '\n');
     if (ask[0])

@@ -320,6 +320,8 @@ static void write_news(const rush_reply *reply, const rush_screen *screen, rush_
 
 void rush_report_reply(const rush_reply *reply, const rush_screen *screen, rush_buffer *buffer)
 {
+    rush_screen assumed = rush_screen_assumed(screen);
+    screen = &assumed;
     switch (reply->kind) {
     case RUSH_REPLY_ASK:
         write_news(reply, screen, buffer);

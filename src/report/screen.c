@@ -1,5 +1,15 @@
 #include "report/screen.h"
 
+rush_screen rush_screen_assumed(const rush_screen *screen)
+{
+    rush_screen assumed = *screen;
+    if (assumed.columns < RUSH_SCREEN_COLUMNS_MIN)
+        assumed.columns = RUSH_SCREEN_COLUMNS_MIN;
+    if (assumed.rows < RUSH_SCREEN_ROWS_MIN)
+        assumed.rows = RUSH_SCREEN_ROWS_MIN;
+    return assumed;
+}
+
 void rush_screen_paint(const rush_screen *screen, rush_paint paint, rush_buffer *buffer)
 {
     static const char *const codes[] = {"\033[1m", "\033[1;32m", "\033[1;33m"};
@@ -16,9 +26,8 @@ void rush_screen_plain(const rush_screen *screen, rush_buffer *buffer)
 static void write_text(const rush_screen *screen, size_t indent, rush_text text,
                        rush_buffer *buffer)
 {
-    size_t width = screen->columns > indent + 12 ? screen->columns - 1 : indent + 12;
     rush_buffer_fill(buffer, ' ', indent);
-    rush_words_wrap(text, indent, width, buffer);
+    rush_words_wrap(text, indent, screen->columns - 1, buffer);
     rush_buffer_byte(buffer, '\n');
 }
 

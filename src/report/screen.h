@@ -6,6 +6,12 @@
 
 #include "report/words.h"
 
+/* The least screen that a reply is laid out for. */
+enum { RUSH_SCREEN_COLUMNS_MIN = 20, RUSH_SCREEN_ROWS_MIN = 10 };
+
+/* A caller's screen, or the least one where it is smaller. */
+rush_screen rush_screen_assumed(const rush_screen *screen);
+
 typedef enum rush_paint { RUSH_PAINT_STRONG, RUSH_PAINT_SAFE, RUSH_PAINT_DOUBT } rush_paint;
 
 /* Text between the two is painted where the screen has colour (ECMA-48 SGR). */
