@@ -285,7 +285,7 @@ RUSH_PUBLIC const char *rush_key_words(const rush_key *key, rush_words words, ui
 /* The language that these words are then in; RUSH_NONE when there are none. */
 RUSH_PUBLIC uint32_t rush_key_words_language(const rush_key *key, rush_words words,
                                              uint32_t language);
-/* A language's index; RUSH_NONE when the key does not have it. */
+/* A language's index; RUSH_NONE when the key does not have it, which every report takes as the default one. */
 RUSH_PUBLIC uint32_t rush_key_language(const rush_key *key, rush_text language);
 
 /* Things by any of their names: RUSH_NONE when there is none such. States also take a month's names

@@ -242,6 +242,13 @@ static void build(void *with)
     document->block_count = sheet->builder.blocks.count;
 }
 
+/* The language asked for, else the default one. */
+static uint32_t language_of(const rush_sheet_request *request)
+{
+    uint32_t count = rush_key_about(request->part->key)->language_count;
+    return request->language < count ? request->language : 0;
+}
+
 rush_document *rush_sheet_make(const rush_sheet_request *request)
 {
     rush_document *document = calloc(1, sizeof *document);
@@ -251,7 +258,7 @@ rush_document *rush_sheet_make(const rush_sheet_request *request)
                         .request = request,
                         .key = request->part->key,
                         .part = request->part,
-                        .language = request->language,
+                        .language = language_of(request),
                         .marks = rush_marks_make(request->part, request->marks, RUSH_REACH_HAND)};
     bool good = sheet.marks && rush_arena_guard(&document->arena, build, &sheet);
     rush_marks_free(sheet.marks);
