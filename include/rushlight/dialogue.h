@@ -59,18 +59,21 @@ typedef struct rush_reply {
 
 typedef struct rush_dialogue_options {
     rush_rank_options rank;
-    rush_reach reach; /* nothing is asked that needs more */
+    rush_reach reach; /* nothing is asked that needs more; 0 is RUSH_REACH_FAR */
     uint32_t language;
     const rush_sighting *set; /* what is known beforehand, or NULL */
 } rush_dialogue_options;
 
 typedef struct rush_dialogue rush_dialogue;
 
-/* NULL when there is no memory. */
+/* Reach close; all else 0, which is usual. */
+RUSH_PUBLIC rush_dialogue_options rush_dialogue_usual(void);
+/* `options` may be NULL: the usual ones. The key and the part in `rank` must outlive the dialogue; the set is copied.
+ * NULL when there is no memory. */
 RUSH_PUBLIC rush_dialogue *rush_dialogue_new(const rush_key *key,
                                              const rush_dialogue_options *options);
 RUSH_PUBLIC void rush_dialogue_free(rush_dialogue *dialogue);
-/* The first question. */
+/* The first question. A step or an end without it begins by itself. */
 RUSH_PUBLIC const rush_reply *rush_dialogue_begin(rush_dialogue *dialogue);
 /* One line of the observer's, without its line break. After the end it gives the end again; a line that
  * brings fields of the record alone is still noted. */

@@ -36,10 +36,11 @@ typedef struct rush_drill_options {
     const rush_part *part;    /* insects are of this part; NULL: of the whole key */
     const rush_sighting *set; /* what the learner knows of the occasion; or NULL */
     bool hard;                /* only the RUSH_DRILL_PAIRS hardest pairs */
-    rush_reach reach;         /* nothing is shown that needs more */
+    rush_reach reach;         /* nothing is shown that needs more; 0 is RUSH_REACH_FAR */
     uint32_t rounds;          /* 0: RUSH_DRILL_ROUNDS */
     uint64_t seed;
-    int32_t today; /* rush_drill_day */
+    int32_t
+        today; /* of rush_drill_day; beyond its years the nearest day counts. 0 is 1970-01-01 */
     uint32_t language;
 } rush_drill_options;
 
@@ -139,7 +140,10 @@ typedef struct rush_drill rush_drill;
  * ISO 8601 of the years 1 to 9999. */
 RUSH_PUBLIC bool rush_drill_day(rush_text date, int32_t *day);
 
-/* NULL when there is no memory. The part, the key and the set must outlive it. */
+/* Reach close, RUSH_DRILL_ROUNDS; all else 0. */
+RUSH_PUBLIC rush_drill_options rush_drill_usual(void);
+/* `options` may be NULL: the usual ones. NULL when there is no memory. The part, the key and the set must outlive
+ * it. */
 RUSH_PUBLIC rush_drill *rush_drill_new(const rush_key *key, const rush_drill_options *options);
 RUSH_PUBLIC void rush_drill_free(rush_drill *drill);
 
@@ -156,7 +160,7 @@ RUSH_PUBLIC bool rush_drill_read(rush_drill *drill, const char *file, rush_text 
                                  rush_diagnostics *diagnostics);
 RUSH_PUBLIC void rush_drill_write(const rush_drill *drill, rush_buffer *buffer);
 
-/* The first insect. */
+/* The first insect. A step without it begins by itself. */
 RUSH_PUBLIC const rush_drill_reply *rush_drill_begin(rush_drill *drill);
 /* One line of the learner's, without its line break. After the end it gives the end again. */
 RUSH_PUBLIC const rush_drill_reply *rush_drill_step(rush_drill *drill, rush_text line);

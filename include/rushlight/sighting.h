@@ -120,7 +120,7 @@ RUSH_PUBLIC const rush_answer *rush_sighting_find(const rush_sighting *sighting,
 RUSH_PUBLIC rush_text rush_sighting_field(const rush_sighting *sighting, rush_record_field field);
 
 /* Adds the answers and fields of `more`, which beat those of one character or field that are there
- * already. False when there is no memory. */
+ * already; both are of one key. False when there is no memory. */
 RUSH_PUBLIC bool rush_sighting_merge(rush_sighting *sighting, const rush_sighting *more);
 /* Takes back the answer for a character. */
 RUSH_PUBLIC void rush_sighting_drop(rush_sighting *sighting, uint32_t character);

@@ -158,6 +158,7 @@ typedef struct rush_trial {
 
 /* The usual seed, sightings of every observer and part unseen; reach close. */
 RUSH_PUBLIC rush_trial_options rush_trial_usual(void);
+/* `options` may be NULL: the usual ones. */
 RUSH_PUBLIC rush_trial *rush_trial_hold(const rush_key *key, const rush_trial_options *options);
 RUSH_PUBLIC void rush_trial_free(rush_trial *trial);
 

@@ -15,13 +15,18 @@ static bool whole(const rush_dialogue *dialogue)
            dialogue->diagnostics;
 }
 
+rush_dialogue_options rush_dialogue_usual(void)
+{
+    return (rush_dialogue_options){.reach = RUSH_REACH_CLOSE};
+}
+
 rush_dialogue *rush_dialogue_new(const rush_key *key, const rush_dialogue_options *options)
 {
     rush_dialogue *dialogue = calloc(1, sizeof *dialogue);
     if (!dialogue)
         return NULL;
     dialogue->key = key;
-    dialogue->options = *options;
+    dialogue->options = options ? *options : rush_dialogue_usual();
     dialogue->sighting = rush_sighting_new(key);
     dialogue->said = rush_sighting_new(key);
     dialogue->ranker = rush_ranker_new(key);
@@ -29,7 +34,8 @@ rush_dialogue *rush_dialogue_new(const rush_key *key, const rush_dialogue_option
     dialogue->diagnostics = rush_diagnostics_new();
     dialogue->asked = RUSH_NONE;
     if (rush_asking_begin(&dialogue->asking, key) && whole(dialogue) &&
-        (!options->set || rush_sighting_merge(dialogue->sighting, options->set)))
+        (!dialogue->options.set ||
+         rush_sighting_merge(dialogue->sighting, dialogue->options.set)))
         return dialogue;
     rush_dialogue_free(dialogue);
     return NULL;
@@ -279,8 +285,16 @@ const rush_reply *rush_dialogue_begin(rush_dialogue *dialogue)
     return rush_dialogue_ask_next(dialogue);
 }
 
+/* Whoever goes on without having begun begins with that. */
+static void begin_first(rush_dialogue *dialogue)
+{
+    if (!dialogue->reply.ranking)
+        rush_dialogue_begin(dialogue);
+}
+
 const rush_reply *rush_dialogue_end(rush_dialogue *dialogue)
 {
+    begin_first(dialogue);
     dialogue->reply.answered = false;
     return dialogue->ended ? &dialogue->reply : end(dialogue, RUSH_END_TOLD);
 }
@@ -308,6 +322,7 @@ static size_t steps_back(rush_text line)
 
 const rush_reply *rush_dialogue_step(rush_dialogue *dialogue, rush_text line)
 {
+    begin_first(dialogue);
     if (dialogue->ended)
         return note_late(dialogue, line);
     line = rush_text_trim(line);

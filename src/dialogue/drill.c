@@ -29,14 +29,20 @@ static bool take_memory(rush_drill *drill)
            drill->occasion;
 }
 
+rush_drill_options rush_drill_usual(void)
+{
+    return (rush_drill_options){.reach = RUSH_REACH_CLOSE, .rounds = RUSH_DRILL_ROUNDS};
+}
+
 rush_drill *rush_drill_new(const rush_key *key, const rush_drill_options *options)
 {
     rush_drill *drill = calloc(1, sizeof *drill);
     if (!drill)
         return NULL;
     drill->key = key;
-    drill->options = *options;
-    if (!options->rounds)
+    drill->options = options ? *options : rush_drill_usual();
+    drill->options.today = rush_drill_day_within(drill->options.today);
+    if (!drill->options.rounds)
         drill->options.rounds = RUSH_DRILL_ROUNDS;
     if (!take_memory(drill) || !rush_drill_fill_pool(drill)) {
         rush_drill_free(drill);
@@ -264,6 +270,8 @@ const rush_drill_reply *rush_drill_end(rush_drill *drill)
 
 const rush_drill_reply *rush_drill_step(rush_drill *drill, rush_text line)
 {
+    if (!drill->reply.round)
+        rush_drill_begin(drill);
     if (drill->ended)
         return rush_drill_end(drill);
     line = plain_line(line);

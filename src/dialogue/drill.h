@@ -52,7 +52,9 @@ uint32_t rush_drill_choose(rush_drill *drill);
 void rush_drill_count(const rush_drill *drill, uint32_t *taxa, uint32_t *due);
 /* Moves a card after a round. */
 void rush_drill_score(const rush_drill *drill, rush_drill_card *card, bool right);
-/* "2026-07-15" */
+/* The day, or the nearest one of the years 1 to 9999, which dates have. */
+int32_t rush_drill_day_within(int32_t day);
+/* "2026-07-15", of such a day. */
 void rush_drill_date(int32_t day, rush_buffer *buffer);
 
 /* drill_insect.c. Fills `pool`; false when there is no memory. */

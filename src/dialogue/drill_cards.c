@@ -23,7 +23,7 @@ void rush_drill_score(const rush_drill *drill, rush_drill_card *card, bool right
     else if (!early)
         card->box = from < RUSH_DRILL_BOXES ? from + 1 : RUSH_DRILL_BOXES;
     if (!right || !early)
-        card->due = drill->options.today + days_of_box[card->box];
+        card->due = rush_drill_day_within(drill->options.today + days_of_box[card->box]);
     card->rounds++;
     card->right += right;
     card->now++;
@@ -166,6 +166,12 @@ static int32_t days_before(int32_t year)
 }
 
 enum { EPOCH = 1970, LAST_YEAR = 9999 };
+
+int32_t rush_drill_day_within(int32_t day)
+{
+    int32_t first = -days_before(EPOCH), last = days_before(LAST_YEAR + 1) + first - 1;
+    return day < first ? first : day > last ? last : day;
+}
 
 static bool digits(rush_text text, size_t from, size_t count, int32_t *number)
 {

@@ -150,6 +150,8 @@ void rush_sighting_drop(rush_sighting *sighting, uint32_t character)
 
 bool rush_sighting_merge(rush_sighting *sighting, const rush_sighting *more)
 {
+    if (more == sighting)
+        return !sighting->texts.failed;
     for (uint32_t i = 0; i < more->count; i++) {
         const rush_answer *from = &more->answers[i];
         rush_sighting_drop(sighting, from->character);

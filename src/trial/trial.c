@@ -146,10 +146,10 @@ rush_trial *rush_trial_hold(const rush_key *key, const rush_trial_options *optio
     if (!whole)
         return NULL;
     whole->trial.key = key;
-    whole->trial.options = *options;
+    whole->trial.options = options ? *options : rush_trial_usual();
     holding now = {.whole = whole, .work = {.key = key}};
     bool guarded = rush_arena_guard(&whole->arena, hold, &now);
-    for (uint32_t b = 0; now.blank_keys && b < options->blank_count; b++)
+    for (uint32_t b = 0; now.blank_keys && b < whole->trial.options.blank_count; b++)
         rush_key_free(now.blank_keys[b]);
     rush_meeting_free(&now.work.meeting);
     if (guarded && now.good)

@@ -87,6 +87,126 @@ static void unknown_language(void **state)
     rush_buffer_free(&other);
 }
 
+/* ---- what is left out ---------------------------------------------------------------------------------------- */
+
+static void no_options(void **state)
+{
+    (void)state;
+    rush_dialogue *dialogue = rush_dialogue_new(key, NULL);
+    assert_int_equal(rush_dialogue_begin(dialogue)->reach, rush_dialogue_usual().reach);
+    assert_int_equal(rush_dialogue_usual().reach, RUSH_REACH_CLOSE); /* as the program has it */
+    rush_dialogue_free(dialogue);
+    rush_drill *drill = rush_drill_new(key, NULL);
+    assert_int_equal(rush_drill_begin(drill)->rounds, RUSH_DRILL_ROUNDS);
+    rush_drill_free(drill);
+}
+
+static void a_trial_without_options(void **state)
+{
+    (void)state;
+    rush_key *small =
+        support_key_of_text("rushlight: 1\n"
+                            "key: shells\n"
+                            "title: Shells\n"
+                            "characters:\n"
+                            "  outline: {ask: Which outline?, states: [round, oval]}\n"
+                            "taxa:\n"
+                            "  A ficta: {rank: species, traits: {outline: round}}\n"
+                            "  B ficta: {rank: species, traits: {outline: oval}}\n",
+                            NULL);
+    rush_trial *trial = rush_trial_hold(small, NULL);
+    assert_int_equal(trial->options.sightings, RUSH_TRIAL_SIGHTINGS);
+    assert_int_equal(trial->run_count, RUSH_OBSERVER_COUNT);
+    rush_trial_free(trial);
+    rush_key_free(small);
+}
+
+/* ---- orders of calls ----------------------------------------------------------------------------------------- */
+
+static void merged_with_itself(void **state)
+{
+    (void)state;
+    rush_buffer before = {0}, after = {0};
+    rush_sighting *sighting = rush_sighting_new(key);
+    support_sighting(sighting, "rest posture: folded; total length: 34 mm; place: a pond");
+    rush_sighting_write(sighting, 0, &before);
+    assert_true(rush_sighting_merge(sighting, sighting));
+    rush_sighting_write(sighting, 0, &after);
+    assert_string_equal(after.bytes, before.bytes);
+    rush_buffer_free(&before);
+    rush_buffer_free(&after);
+    rush_sighting_free(sighting);
+}
+
+/* A line to a conversation that nobody has begun does what it does to one that was. */
+static void talk_without_a_beginning(void **state)
+{
+    (void)state;
+    static const char *const lines[] = {".",          "",      "?",          "<",    "list",
+                                        "why",        "apart", "apart 1, 2", "said", "help",
+                                        "reach hand", "1",     "folded"};
+    for (size_t i = 0; i < sizeof lines / sizeof *lines; i++) {
+        rush_dialogue *begun = rush_dialogue_new(key, NULL),
+                      *not_begun = rush_dialogue_new(key, NULL);
+        rush_dialogue_begin(begun);
+        const rush_reply *wanted = rush_dialogue_step(begun, rush_text_of(lines[i]));
+        const rush_reply *reply = rush_dialogue_step(not_begun, rush_text_of(lines[i]));
+        assert_int_equal(reply->kind, wanted->kind);
+        assert_int_equal(reply->asked, wanted->asked);
+        rush_dialogue_free(begun);
+        rush_dialogue_free(not_begun);
+    }
+    rush_dialogue *dialogue = rush_dialogue_new(key, NULL);
+    assert_int_equal(rush_dialogue_end(dialogue)->kind, RUSH_REPLY_END);
+    rush_dialogue_free(dialogue);
+}
+
+static void practice_without_a_beginning(void **state)
+{
+    (void)state;
+    static const char *const lines[] = {"more", "hint", "marks", "give up",
+                                        "why",  "?",    "quit",  "Aeshna cyanea"};
+    const rush_screen screen = {80, 24, false};
+    for (size_t i = 0; i < sizeof lines / sizeof *lines; i++) {
+        rush_buffer wanted = {0}, shown = {0};
+        rush_drill *begun = rush_drill_new(key, NULL), *not_begun = rush_drill_new(key, NULL);
+        rush_drill_begin(begun);
+        rush_report_drill(rush_drill_step(begun, rush_text_of(lines[i])), &screen, &wanted);
+        rush_report_drill(rush_drill_step(not_begun, rush_text_of(lines[i])), &screen, &shown);
+        assert_string_equal(shown.bytes, wanted.bytes);
+        rush_buffer_free(&wanted);
+        rush_buffer_free(&shown);
+        rush_drill_free(begun);
+        rush_drill_free(not_begun);
+    }
+    rush_drill *drill = rush_drill_new(key, NULL);
+    assert_int_equal(rush_drill_end(drill)->kind, RUSH_DRILL_END);
+    rush_drill_free(drill);
+}
+
+/* The days on which a card comes back stay days that can be written down and read again. */
+static void a_day_beyond_all_dates(void **state)
+{
+    (void)state;
+    static const int32_t days[] = {INT32_MAX, INT32_MIN};
+    static const char *const due[] = {"\"due\":\"9999-12-31\"", "\"due\":\"0001-01-01\""};
+    for (size_t i = 0; i < sizeof days / sizeof *days; i++) {
+        rush_drill_options how = rush_drill_usual();
+        how.today = days[i];
+        rush_buffer kept = {0};
+        rush_drill *drill = rush_drill_new(key, &how);
+        rush_drill_begin(drill);
+        rush_drill_step(drill, rush_text_of("give up"));
+        rush_drill_write(drill, &kept);
+        assert_non_null(strstr(kept.bytes, due[i]));
+        rush_diagnostics *list = rush_diagnostics_new();
+        assert_true(rush_drill_read(drill, "kept", (rush_text){kept.bytes, kept.length}, list));
+        rush_diagnostics_free(list);
+        rush_buffer_free(&kept);
+        rush_drill_free(drill);
+    }
+}
+
 int main(int count, char **arguments)
 {
     if (count != 2)
@@ -94,6 +214,12 @@ int main(int count, char **arguments)
     key_path = arguments[1];
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(unknown_language),
+        cmocka_unit_test(no_options),
+        cmocka_unit_test(a_trial_without_options),
+        cmocka_unit_test(merged_with_itself),
+        cmocka_unit_test(talk_without_a_beginning),
+        cmocka_unit_test(practice_without_a_beginning),
+        cmocka_unit_test(a_day_beyond_all_dates),
     };
     return cmocka_run_group_tests(tests, open_key, close_key);
 }
