@@ -68,9 +68,10 @@ RUSH_PUBLIC void rush_apart_free(const rush_apart *apart);
 /* Two taxa that are easily confused. */
 typedef struct rush_hard_pair {
     uint32_t taxon, other;
-    rush_sex sex;    /* the harder one; ANY: either */
-    double safe;     /* everything that needs no hand; below 1 */
-    double confused; /* (1 - safe) times the probability of the one that is met less */
+    rush_sex sex; /* the harder one; ANY: either */
+    double safe;  /* everything that needs no hand; below 1 */
+    double
+        confused; /* (1 - safe) times the probability of the one that is met less, in the part */
 } rush_hard_pair;
 
 /* The pairs of the key (or of a part; NULL: the whole key) that are confused most often: how hard they are, and how

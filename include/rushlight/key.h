@@ -288,8 +288,9 @@ RUSH_PUBLIC uint32_t rush_key_words_language(const rush_key *key, rush_words wor
 /* A language's index; RUSH_NONE when the key does not have it, which every report takes as the default one. */
 RUSH_PUBLIC uint32_t rush_key_language(const rush_key *key, rush_text language);
 
-/* Things by any of their names: RUSH_NONE when there is none such. States also take a month's names
- * and numbers; a taxon any rank and any name. */
+/* Things by any of their names: RUSH_NONE when there is none such. A month is a state by its whole English name;
+ * what else an answer may call it (`Jul`, `7`, a date) is for rush_sighting_read. Of a number, its word. Taxa are of
+ * any rank. */
 RUSH_PUBLIC uint32_t rush_key_find_character(const rush_key *key, rush_text name);
 RUSH_PUBLIC uint32_t rush_key_find_state(const rush_key *key, uint32_t character, rush_text name);
 RUSH_PUBLIC uint32_t rush_key_find_taxon(const rush_key *key, rush_text name);

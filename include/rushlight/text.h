@@ -63,7 +63,8 @@ RUSH_PUBLIC void rush_buffer_format(rush_buffer *buffer, const char *format, ...
 RUSH_PUBLIC void rush_buffer_vformat(rush_buffer *buffer, const char *format, va_list arguments)
     RUSH_FORMAT(2, 0);
 /* `value` with `decimals` (0 to 9) digits after a point, rounded half away from zero, whatever the
- * locale. Not finite or above 1e15 in size: "nan", "inf" or "-inf". */
+ * locale; without decimals where there would be more than 18 digits. Not finite or above 1e15 in size:
+ * "nan", "inf" or "-inf". */
 RUSH_PUBLIC void rush_buffer_decimal(rush_buffer *buffer, double value, int decimals);
 /* As the decimal, without zeros that end it ("34.5", "34"). */
 RUSH_PUBLIC void rush_buffer_number(rush_buffer *buffer, double value, int decimals);

@@ -33,12 +33,16 @@ static void find_met(search *with)
 {
     const rush_key *key = with->key;
     const double *prior = with->part ? with->part->prior : key->model.prior;
+    double all = 0;
     with->met = RUSH_ARRAY(&with->arena, double, with->leaf_count);
     for (uint32_t i = 0; i < with->leaf_count; i++) {
         const rush_taxon *taxon = &key->taxa[with->leaves[i]];
         for (uint32_t f = taxon->first_form; f < taxon->first_form + taxon->form_count; f++)
             with->met[i] += prior[f];
+        all += with->met[i];
     }
+    for (uint32_t i = 0; i < with->leaf_count; i++)
+        with->met[i] /= all;
 }
 
 static double alike(const search *with, uint32_t a, uint32_t b, uint32_t sex)

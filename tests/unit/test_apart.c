@@ -51,6 +51,7 @@ static void formulas(void **state)
     assert_int_equal(rush_apart_hardest(key, NULL, RUSH_NONE, pairs, 3), 1);
     assert_true(near(pairs[0].safe, 0.95, 0.01));
     assert_int_equal(pairs[0].sex, RUSH_SEX_ANY);
+    assert_true(near(pairs[0].confused, (1 - pairs[0].safe) / 2, 1e-9)); /* both are met alike */
     rush_key_free(key);
 }
 

@@ -121,6 +121,17 @@ static void a_trial_without_options(void **state)
     rush_key_free(small);
 }
 
+/* What answers say of a month is more than the names of its states. */
+static void months_by_name(void **state)
+{
+    (void)state;
+    uint32_t month = rush_key_find_character(key, rush_text_of("month"));
+    assert_int_equal(rush_key_find_state(key, month, rush_text_of("july")), 6);
+    static const char *const others[] = {"7", "07", "Jul", "2026-07-14"};
+    for (size_t i = 0; i < sizeof others / sizeof *others; i++)
+        assert_int_equal(rush_key_find_state(key, month, rush_text_of(others[i])), RUSH_NONE);
+}
+
 /* ---- orders of calls ----------------------------------------------------------------------------------------- */
 
 static void merged_with_itself(void **state)
@@ -216,6 +227,7 @@ int main(int count, char **arguments)
         cmocka_unit_test(unknown_language),
         cmocka_unit_test(no_options),
         cmocka_unit_test(a_trial_without_options),
+        cmocka_unit_test(months_by_name),
         cmocka_unit_test(merged_with_itself),
         cmocka_unit_test(talk_without_a_beginning),
         cmocka_unit_test(practice_without_a_beginning),
