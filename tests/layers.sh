@@ -22,7 +22,7 @@ $found"
 order='base diagnostic key sighting rank advise check trial changes dialogue report sow'
 header_of() { # the public header's folder
     case $1 in
-    text) echo base ;; ranking | part) echo rank ;; advice | apart | couplets) echo advise ;; record) echo report ;; drill) echo dialogue ;; *) echo "$1" ;;
+    text | version) echo base ;; ranking | part) echo rank ;; advice | apart | couplets) echo advise ;; record) echo report ;; drill) echo dialogue ;; *) echo "$1" ;;
     esac
 }
 rank_of() {

@@ -2,6 +2,7 @@
  *
  * The tour, in the order in which data flows; each header says who owns what and what can fail:
  *
+ *     version.h     which version this is                                           src/base/
  *     text.h        slices of text, the buffer that everything is written to        src/base/
  *     diagnostic.h  what an author or a user is told, as data                       src/diagnostic/
  *     key.h         key files (YAML) -> a key, checked and compiled                 src/key/
@@ -42,5 +43,6 @@
 #include "rushlight/sow.h"
 #include "rushlight/text.h"
 #include "rushlight/trial.h"
+#include "rushlight/version.h"
 
 #endif

@@ -29,7 +29,7 @@ set_target_properties(rushlight_library PROPERTIES EXPORT_NAME static)
 
 install(TARGETS rushlight_shared EXPORT rushlight LIBRARY COMPONENT library NAMELINK_COMPONENT development)
 install(TARGETS rushlight_library EXPORT rushlight-static ARCHIVE COMPONENT development)
-install(DIRECTORY include/rushlight TYPE INCLUDE COMPONENT development FILES_MATCHING PATTERN *.h)
+install(DIRECTORY include/rushlight ${RUSHLIGHT_MADE_HEADERS}/rushlight TYPE INCLUDE COMPONENT development FILES_MATCHING PATTERN *.h)
 
 # ---- how it is found: CMake, pkg-config ----------------------------------------------------------------
 set(cmake_folder ${CMAKE_INSTALL_LIBDIR}/cmake/rushlight)

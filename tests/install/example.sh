@@ -28,6 +28,18 @@ CFLAGS=$flags cmake -S "$here/consumer" -B "$work/consumer" -DSOURCE="$source" -
     { cat "$work/log"; fail "find_package"; }
 says "$work/consumer/with-rushlight"
 
+# The version is one: of the headers, of the library at work, and of the file that finds them.
+cat >"$work/version.c" <<'END'
+#include <rushlight/rushlight.h>
+#include <stdio.h>
+int main(void) {
+    printf("%s %d.%d.%d %s\n", RUSHLIGHT_VERSION, RUSHLIGHT_VERSION_MAJOR, RUSHLIGHT_VERSION_MINOR,
+           RUSHLIGHT_VERSION_PATCH, rush_version());
+}
+END
+$cc $flags "$work/version.c" $(pkg-config --cflags --libs rushlight) -o "$work/version"
+same "the version in C" "$version $version $version" "$(LD_LIBRARY_PATH=$libraries "$work/version")"
+
 # Without the shared library what is built stands on the static one, and on what that stands on.
 rm "$libraries"/librushlight.so*
 says "$work/consumer/with-static"

@@ -10,7 +10,7 @@ for file in bin/rushlight share/man/man1/rushlight.1 share/bash-completion/compl
     share/rushlight/keys/README.md share/rushlight/keys/rushlight-key.schema.json; do
     [ -s "$file" ] || fail "$file is not there"
 done
-same headers "$(ls "$root/include/rushlight")" "$(ls include/rushlight)"
+same headers "$(ls "$root/include/rushlight" | sed 's/\.in$//')" "$(ls include/rushlight)"
 diff -r "$root/keys" share/rushlight/keys || fail "the keys are others"
 named=$(grep -rlIF -e "$root" -e "$build" . || :)
 same "files that name where they were built" "" "$named"

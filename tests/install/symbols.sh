@@ -9,7 +9,7 @@ interface=$("$build/rushlight" --version | sed -E 's/rushlight (0\.[0-9]+|[0-9]+
 same "the library's own name" "librushlight.so.$interface" \
     "$(readelf -d "$library" | sed -n 's/.*SONAME.*\[\(.*\)\].*/\1/p')"
 
-cat "$root"/include/rushlight/*.h | grep -v '^ *#' | tr '\n' ' ' | grep -oE 'RUSH_PUBLIC [^(;]*\(' |
+cat "$root"/include/rushlight/*.h "$build"/include/rushlight/*.h | grep -v '^ *#' | tr '\n' ' ' | grep -oE 'RUSH_PUBLIC [^(;]*\(' |
     sed -E 's/.*[ *](rush_[a-z0-9_]+)\($/\1/' | sort >"$work/promised"
 nm -D --defined-only "$library" | awk '$2 != "A" { print $3 }' | sort >"$work/shown"
 [ -s "$work/promised" ] || fail "the headers promise nothing"

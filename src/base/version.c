@@ -1,0 +1,6 @@
+#include "rushlight/version.h"
+
+const char *rush_version(void)
+{
+    return RUSHLIGHT_VERSION;
+}
