@@ -19,8 +19,8 @@ typedef struct rush_look {
 } rush_look;
 
 typedef struct rush_look_options {
-    rush_reach reach;   /* how well it can be seen: nothing that needs more is offered */
-    double least_gain;  /* bits; those that promise less are left out */
+    rush_reach reach;   /* how well it can be seen: nothing that needs more is offered; 0: FAR */
+    double least_gain;  /* bits; those that promise less are left out; 0: none is */
     bool any_character; /* settings, sex and form too, and what is answered (never the taxon) */
 } rush_look_options;
 
@@ -30,9 +30,11 @@ typedef struct rush_adviser rush_adviser;
 RUSH_PUBLIC rush_adviser *rush_adviser_new(const rush_key *key);
 RUSH_PUBLIC void rush_adviser_free(rush_adviser *adviser);
 
+/* Anything in the hand, RUSH_LEAST_GAIN. */
+RUSH_PUBLIC rush_look_options rush_look_usual(void);
 /* The characters that are worth a look, the best for its effort first; of equal ones in the key's own
- * order. `options` may be NULL: anything in the hand, RUSH_LEAST_GAIN. They lie in the adviser until
- * the next call. Not offered: what is answered, and what over half of the probability cannot show. */
+ * order. `options` may be NULL: the usual ones. They lie in the adviser until the next call. Not offered:
+ * what is answered, and what over half of the probability cannot show. */
 RUSH_PUBLIC const rush_look *rush_look_next(rush_adviser *adviser, const rush_ranking *ranking,
                                             const rush_look_options *options, uint32_t *count);
 
@@ -41,8 +43,8 @@ RUSH_PUBLIC const rush_look *rush_look_next(rush_adviser *adviser, const rush_ra
 RUSH_PUBLIC const rush_look *rush_tell_apart(rush_adviser *adviser, uint32_t form, uint32_t other,
                                              rush_reach reach, uint32_t *count);
 
-/* What would be reported of a character with states, given the ranking: reports[r] gets P(report r), of the
- * listed forms together. `reports` has room for one number a state. */
+/* What would be reported of a character with states that may be looked at next, given the ranking: reports[r]
+ * gets P(report r), of the listed forms together. `reports` has room for one number a state. */
 RUSH_PUBLIC void rush_expect_reports(const rush_ranking *ranking, uint32_t character,
                                      double *reports);
 

@@ -18,7 +18,7 @@ typedef struct rush_apart_options {
     const rush_part *part; /* forms that are left out of it do not count; NULL: all do */
     uint32_t
         marks;   /* shown in a view, at most; 0: the few that do it, RUSH_APART_MARKS at most */
-    double safe; /* the threshold; 0: RUSH_SAFE_DEFAULT */
+    double safe; /* the threshold, as rush_rank_options has it */
 } rush_apart_options;
 
 /* What the insects of one taxon show of one character, in one sex. */

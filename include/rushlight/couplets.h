@@ -20,7 +20,7 @@ enum { RUSH_LEADS_MAX = 8 };
 
 typedef struct rush_couplets_options {
     uint32_t leads;   /* of a couplet, at most: 2 to RUSH_LEADS_MAX; 0: 2 */
-    rush_reach reach; /* nothing is asked that needs more */
+    rush_reach reach; /* nothing is asked that needs more; 0 is RUSH_REACH_FAR */
 } rush_couplets_options;
 
 /* One thing to look at. States: one of these. A number: from low to high, in its unit; -INFINITY or INFINITY
@@ -88,7 +88,9 @@ typedef struct rush_couplets {
         strayed; /* the part that shows something on its way which is too rare to be followed */
 } rush_couplets;
 
-/* `options` may be NULL: two leads, anything in the hand. NULL when there is no memory. */
+/* Two leads, anything in the hand. */
+RUSH_PUBLIC rush_couplets_options rush_couplets_usual(void);
+/* `options` may be NULL: the usual ones. NULL when there is no memory. */
 RUSH_PUBLIC const rush_couplets *rush_couplets_make(const rush_part *part,
                                                     const rush_couplets_options *options);
 RUSH_PUBLIC void rush_couplets_free(const rush_couplets *couplets);

@@ -5,7 +5,8 @@
  * through const pointers. A loaded key may be read by any number of threads.
  * Errors: rush_key_load returns NULL and adds what is wrong to the diagnostics.
  * Numbers: taxa, characters, states, forms and sources are counted from 0 in the key's own order;
- * RUSH_NONE means there is none. */
+ * RUSH_NONE means there is none. So what is left 0 in a struct of yours names the first of them, and where
+ * none is meant RUSH_NONE has to be said. */
 #ifndef RUSHLIGHT_KEY_H
 #define RUSHLIGHT_KEY_H
 

@@ -20,7 +20,10 @@
 
 struct rush_part;
 typedef struct rush_rank_options {
-    double safe;        /* the threshold, above 0.5 to below 1; 0: RUSH_SAFE_DEFAULT */
+    /* The threshold; 0 and less, or no number: RUSH_SAFE_DEFAULT. It makes sense above 0.5, where one name of a
+     * rank at most can reach it (at 0.5 and below the one given need not be the likeliest), and below 1, from where
+     * on nothing is safe that is not certain. Nobody checks that. */
+    double safe;
     bool no_occurrence; /* every taxon as likely beforehand as every other */
     const struct rush_part *
         part; /* listed taxa and forms that are left out of it have no probability; NULL: all have */

@@ -66,10 +66,16 @@ typedef struct rush_line {
     rush_text text;   /* without its line break */
     const char *file; /* for diagnostics */
     uint32_t number;  /* from 1 */
-    uint32_t asked;   /* the character that a bare answer goes to first, or RUSH_NONE */
+    uint32_t asked;   /* the character that a bare answer goes to first, or RUSH_NONE; 0 is one */
     const rush_sighting
         *set; /* answers and fields that hold unless the line says them; or NULL */
 } rush_line;
+
+/* What a rush_line begins with, so that only the text is left to be said. */
+#define RUSH_LINE_USUAL                                                                          \
+    {                                                                                            \
+        {NULL, 0}, "line", 1, RUSH_NONE, NULL                                                    \
+    }
 
 /* Reads a line in place of what the sighting held. False when something in it is wrong. */
 RUSH_PUBLIC bool rush_sighting_read(rush_sighting *sighting, const rush_line *line,

@@ -42,6 +42,7 @@ typedef struct rush_blank {
     uint32_t taxon, character;
 } rush_blank;
 
+/* Best begun with rush_trial_usual: of one that is all 0 no observer looks, and `within` is the first taxon. */
 typedef struct rush_trial_options {
     uint64_t seed;
     uint32_t sightings; /* of each observer */
@@ -49,8 +50,8 @@ typedef struct rush_trial_options {
     bool evenly;      /* each taxon is met alike, whatever its occurrence; strangers always are */
     uint32_t within;  /* only insects of this taxon are met; RUSH_NONE: any */
     double unseen;    /* the part of the characters that a sighting does not show, 0 to 1 */
-    rush_reach reach; /* nothing is asked that needs more */
-    double safe;      /* the threshold; 0: RUSH_SAFE_DEFAULT */
+    rush_reach reach; /* nothing is asked that needs more; 0 is RUSH_REACH_FAR */
+    double safe;      /* the threshold, as rush_rank_options has it */
     const rush_blank *blanks; /* each is tried by itself; they may go when the trial is done */
     uint32_t blank_count;
     uint32_t jobs; /* threads; 0 is 1 */

@@ -26,7 +26,7 @@ typedef struct couplets_maker {
     rush_couplets made;
     rush_arena arena;
     rush_keying keying;
-    const rush_couplets_options *options;
+    rush_couplets_options options;
     rush_adviser *adviser;
     double *mass;
     RUSH_LIST(rush_couplet) couplets;
@@ -328,7 +328,7 @@ static void make(void *with)
     couplets_maker *maker = with;
     rush_split split;
     maker->keying.arena = &maker->arena;
-    rush_keying_init(&maker->keying, maker->made.part, maker->options);
+    rush_keying_init(&maker->keying, maker->made.part, &maker->options);
     maker->mass = RUSH_ARRAY(&maker->arena, double, maker->made.part->key->form_count);
     maker->made.strayed = 1;
     rush_left all = push_part(&maker->keying);
@@ -341,15 +341,19 @@ static void make(void *with)
     maker->made.couplet_count = maker->couplets.count;
 }
 
+rush_couplets_options rush_couplets_usual(void)
+{
+    return (rush_couplets_options){.leads = 2, .reach = RUSH_REACH_HAND};
+}
+
 const rush_couplets *rush_couplets_make(const rush_part *part,
                                         const rush_couplets_options *options)
 {
-    static const rush_couplets_options usual = {2, RUSH_REACH_HAND};
     couplets_maker *maker = calloc(1, sizeof *maker);
     if (!maker)
         return NULL;
     maker->made.part = part;
-    maker->options = options ? options : &usual;
+    maker->options = options ? *options : rush_couplets_usual();
     maker->adviser = rush_adviser_new(part->key);
     bool good = maker->adviser && rush_arena_guard(&maker->arena, make, maker);
     rush_adviser_free(maker->adviser);

@@ -58,10 +58,15 @@ static void insert(rush_adviser *adviser, uint32_t character, double gain)
     adviser->looks[at] = (rush_look){character, gain};
 }
 
+rush_look_options rush_look_usual(void)
+{
+    return (rush_look_options){.reach = RUSH_REACH_HAND, .least_gain = RUSH_LEAST_GAIN};
+}
+
 const rush_look *rush_look_next(rush_adviser *adviser, const rush_ranking *ranking,
                                 const rush_look_options *options, uint32_t *count)
 {
-    static const rush_look_options usual = {RUSH_REACH_HAND, RUSH_LEAST_GAIN, false};
+    const rush_look_options usual = rush_look_usual();
     if (!options)
         options = &usual;
     adviser->look_count = 0;

@@ -76,7 +76,6 @@ const rush_reply *rush_dialogue_reply(rush_dialogue *dialogue, rush_reply_kind k
 
 static const rush_reply *end(rush_dialogue *dialogue, rush_end why)
 {
-    static const rush_look_options anything = {RUSH_REACH_HAND, RUSH_LEAST_GAIN, false};
     rush_reply *made = &dialogue->reply;
     dialogue->ended = true;
     dialogue->asked = RUSH_NONE;
@@ -86,8 +85,7 @@ static const rush_reply *end(rush_dialogue *dialogue, rush_end why)
     made->needed_count = 0;
     if (!made->ranking->nothing_fits) {
         uint32_t count;
-        const rush_look *looks =
-            rush_look_next(dialogue->adviser, made->ranking, &anything, &count);
+        const rush_look *looks = rush_look_next(dialogue->adviser, made->ranking, NULL, &count);
         made->needed_count = count < RUSH_NEEDED_MAX ? count : RUSH_NEEDED_MAX;
         memcpy(dialogue->needed, looks, made->needed_count * sizeof *looks);
     }

@@ -101,6 +101,46 @@ static void no_options(void **state)
     rush_drill_free(drill);
 }
 
+/* What is usual, written out, is what NULL gives. */
+static void usual_options(void **state)
+{
+    (void)state;
+    rush_part_request request = {.within = rush_text_of("Sympetrum")};
+    const rush_part *part = rush_part_choose(key, &request, NULL);
+    const rush_couplets_options by_hand = rush_couplets_usual();
+    const rush_couplets *usual = rush_couplets_make(part, NULL);
+    const rush_couplets *written = rush_couplets_make(part, &by_hand);
+    rush_buffer a = {0}, b = {0};
+    rush_report_couplets_json(usual, 0, &a);
+    rush_report_couplets_json(written, 0, &b);
+    assert_string_equal(a.bytes, b.bytes);
+    rush_buffer_free(&a);
+    rush_buffer_free(&b);
+    rush_couplets_free(usual);
+    rush_couplets_free(written);
+    rush_part_free(part);
+}
+
+static void usual_looks_and_lines(void **state)
+{
+    (void)state;
+    uint32_t count, again;
+    rush_sighting *sighting = rush_sighting_new(key);
+    rush_ranker *ranker = rush_ranker_new(key);
+    rush_adviser *adviser = rush_adviser_new(key);
+    rush_line line = RUSH_LINE_USUAL;
+    line.text = rush_text_of("folded; red"); /* bare: nothing was asked */
+    assert_true(rush_sighting_read(sighting, &line, NULL));
+    const rush_ranking *ranking = rush_rank(ranker, sighting, NULL);
+    const rush_look_options usual = rush_look_usual();
+    uint32_t first = rush_look_next(adviser, ranking, NULL, &count)->character;
+    assert_int_equal(rush_look_next(adviser, ranking, &usual, &again)->character, first);
+    assert_int_equal(count, again);
+    rush_adviser_free(adviser);
+    rush_ranker_free(ranker);
+    rush_sighting_free(sighting);
+}
+
 static void a_trial_without_options(void **state)
 {
     (void)state;
@@ -226,6 +266,8 @@ int main(int count, char **arguments)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(unknown_language),
         cmocka_unit_test(no_options),
+        cmocka_unit_test(usual_options),
+        cmocka_unit_test(usual_looks_and_lines),
         cmocka_unit_test(a_trial_without_options),
         cmocka_unit_test(months_by_name),
         cmocka_unit_test(merged_with_itself),
