@@ -1,6 +1,7 @@
 # The Debian packages: `cpack` in the build folder makes rushlight (the program), librushlightX (the shared
 # library) and librushlight-dev (what programs are built with), as Debian's policy (chapter 8) wants them.
-# What else that policy wants otherwise than `cmake --install` has it is done by debian_files.cmake.
+# What else that policy wants otherwise than `cmake --install` has it is done by debian_files.cmake and, to the
+# packages themselves, debian_scripts.cmake.
 set(CPACK_GENERATOR DEB)
 set(CPACK_PACKAGE_CONTACT "rushlight maintainers <maintainers@rushlight.example>")
 set(CPACK_PACKAGE_VENDOR "rushlight maintainers")
@@ -49,7 +50,14 @@ file(WRITE ${package}/shlibs "librushlight ${RUSHLIGHT_INTERFACE} ${library} (>=
 file(WRITE ${package}/triggers "activate-noawait ldconfig\n")
 set(CPACK_DEBIAN_LIBRARY_PACKAGE_CONTROL_EXTRA ${package}/shlibs ${package}/triggers)
 
+# Where Debian has libraries CMake knows, but only of what is configured for /usr.
+if(CMAKE_LIBRARY_ARCHITECTURE AND NOT CMAKE_INSTALL_LIBDIR STREQUAL "lib/${CMAKE_LIBRARY_ARCHITECTURE}")
+  set(CPACK_RUSHLIGHT_WARNING "the library is packed in /usr/${CMAKE_INSTALL_LIBDIR}: to have it in \
+/usr/lib/${CMAKE_LIBRARY_ARCHITECTURE}, as Debian does, configure with -DCMAKE_INSTALL_PREFIX=/usr")
+endif()
+
 set(CPACK_PRE_BUILD_SCRIPTS ${CMAKE_CURRENT_LIST_DIR}/debian_files.cmake)
+set(CPACK_POST_BUILD_SCRIPTS ${CMAKE_CURRENT_LIST_DIR}/debian_scripts.cmake)
 set(CPACK_RUSHLIGHT_LICENSE ${CMAKE_CURRENT_SOURCE_DIR}/LICENSE)
 set(CPACK_RUSHLIGHT_RELEASED ${RUSHLIGHT_RELEASED})
 include(CPack)

@@ -1,5 +1,8 @@
 # Run by cpack over the files that it is about to pack, a folder a component: the manual compressed, completions
 # where Debian's zsh looks for them, and in each package the copyright and the changes (policy, chapter 12).
+if(CPACK_RUSHLIGHT_WARNING)
+  message(WARNING ${CPACK_RUSHLIGHT_WARNING})
+endif()
 execute_process(COMMAND date -u -R -d ${CPACK_RUSHLIGHT_RELEASED} OUTPUT_VARIABLE date
                 OUTPUT_STRIP_TRAILING_WHITESPACE COMMAND_ERROR_IS_FATAL ANY)
 foreach(component IN ITEMS PROGRAM LIBRARY DEVELOPMENT)
@@ -22,4 +25,7 @@ foreach(component IN ITEMS PROGRAM LIBRARY DEVELOPMENT)
     file(RENAME ${share}/zsh/site-functions ${share}/zsh/vendor-completions)
     execute_process(COMMAND gzip -9nf ${share}/man/man1/rushlight.1 COMMAND_ERROR_IS_FATAL ANY)
   endif()
+  # Whatever the mask of whoever packs.
+  file(CHMOD_RECURSE ${share} FILE_PERMISSIONS OWNER_READ OWNER_WRITE GROUP_READ WORLD_READ
+       DIRECTORY_PERMISSIONS ${CPACK_INSTALL_DEFAULT_DIRECTORY_PERMISSIONS})
 endforeach()

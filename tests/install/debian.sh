@@ -4,6 +4,7 @@
 has dpkg-deb && has dpkg-shlibdeps && has file && has cpack || skip "no Debian machine with dpkg-dev and file"
 
 cd "$build"
+umask 002 # a common one, which is not to show
 cpack -G DEB -B "$work" >"$work/log" 2>&1 || { cat "$work/log"; fail cpack; }
 cd "$work"
 program=$(ls rushlight_*.deb) library=$(ls librushlight[0-9]*.deb) development=$(ls librushlight-dev_*.deb)
@@ -24,7 +25,14 @@ for package in rushlight librushlight-dev "$(dpkg-deb -f "$library" Package)"; d
         [ -s "root/usr/share/doc/$package/$file" ] || fail "$package has no $file"
     done
 done
-dpkg-deb -c "$program" | awk '$2 != "root/root"' | grep . && fail "$program holds what is not root's"
+for package in "$program" "$library" "$development"; do
+    dpkg-deb -c "$package" | awk '$2 != "root/root"' | grep . && fail "$package holds what is not root's"
+    dpkg-deb -c "$package" | grep -v -e '^-rw-r--r--' -e '^[-d]rwxr-xr-x' -e '^l' && fail "$package: modes"
+done
+dpkg-deb --ctrl-tarfile "$library" | tar -t | grep -E 'post|pre' && fail "$library has scripts beside its trigger"
+dpkg-deb --ctrl-tarfile "$library" | tar -t | grep -q triggers || fail "$library has no trigger"
+[ -e "root/usr/lib/$(${CC:-cc} -print-multiarch)/librushlight.so.$version" ] ||
+    grep -q 'DCMAKE_INSTALL_PREFIX=/usr' "$work/log" || fail "where the library is packed is not told"
 gzip -t root/usr/share/man/man1/rushlight.1.gz
 
 same "the program out of the package" "rushlight $version" "$(root/usr/bin/rushlight --version)"
