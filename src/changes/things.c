@@ -2,6 +2,25 @@
 
 #include "changes/changes.h"
 
+/* ---- labels ---------------------------------------------------------------------------------------------- */
+
+/* A thing's label where it says more than people are shown without one: the id, with spaces. */
+static const char *telling_label(const rush_key *key, rush_words label, const char *id)
+{
+    const char *words = rush_key_words(key, label, 0);
+    size_t i = 0;
+    while (id[i] && words[i] == (id[i] == '-' || id[i] == '_' ? ' ' : id[i]))
+        i++;
+    return id[i] || words[i] ? words : "";
+}
+
+static bool same_label(const rush_comparing *with, rush_words old, const char *old_id,
+                       rush_words now, const char *now_id)
+{
+    return rush_same_words(with, old, now) || strcmp(telling_label(with->old, old, old_id),
+                                                     telling_label(with->now, now, now_id)) == 0;
+}
+
 /* ---- characters ------------------------------------------------------------------------------------------ */
 
 /* Pairs of states that are taken for each other: the same, as far as the states have partners. */
@@ -27,7 +46,7 @@ static uint32_t character_differs(const rush_comparing *with, uint32_t old, uint
 {
     const rush_character *a = &with->old->characters[old], *b = &with->now->characters[now];
     uint32_t what = 0;
-    what |= rush_same_words(with, a->label, b->label) ? 0 : RUSH_CHANGED_LABEL;
+    what |= same_label(with, a->label, a->id, b->label, b->id) ? 0 : RUSH_CHANGED_LABEL;
     what |= rush_same_words(with, a->ask, b->ask) ? 0 : RUSH_CHANGED_ASK;
     what |= rush_same_words(with, a->tip, b->tip) ? 0 : RUSH_CHANGED_TIP;
     what |= a->kind == b->kind && rush_same_string(a->unit, b->unit) ? 0 : RUSH_CHANGED_KIND;
@@ -75,7 +94,8 @@ static void compare_states_of(rush_comparing *with, uint32_t c, uint32_t d)
             continue;
         }
         bool renamed = strcmp(a->states[old].id, b->states[r].id) != 0;
-        bool label = !rush_same_words(with, a->states[old].label, b->states[r].label);
+        bool label = !same_label(with, a->states[old].label, a->states[old].id,
+                                 b->states[r].label, b->states[r].id);
         if (renamed || label)
             add_state(with, c, d, (rush_match){old, r, renamed, label ? RUSH_CHANGED_LABEL : 0});
     }

@@ -84,6 +84,22 @@ static void nothing_changed(void **state)
     end(&with);
 }
 
+/* What people are shown is the same: a label that is the id says nothing. */
+static void label_of_its_id(void **state)
+{
+    (void)state;
+    revision with;
+    revise(&with, "gloss: {", "gloss: {label: gloss, ");
+    assert_false(rush_changes_any(with.changes));
+    end(&with);
+    revise(&with, "[round, oval, fan]", "{round: {label: round}, oval: {}, fan: {}}");
+    assert_false(rush_changes_any(with.changes));
+    end(&with);
+    revise(&with, "[round, oval, fan]", "{round: {label: quite round}, oval: {}, fan: {}}");
+    assert_int_equal(with.changes->state_count, 1);
+    end(&with);
+}
+
 /* Known by what it says; the other question of yes and no is not taken for it. */
 static void renamed_character(void **state)
 {
@@ -165,13 +181,10 @@ static void sighting_answers_otherwise(void **state)
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(nothing_changed),
-        cmocka_unit_test(renamed_character),
-        cmocka_unit_test(renamed_taxon),
-        cmocka_unit_test(renamed_state),
-        cmocka_unit_test(inherited_trait),
-        cmocka_unit_test(trait_of_a_form),
-        cmocka_unit_test(sighting_answers_otherwise),
+        cmocka_unit_test(nothing_changed),   cmocka_unit_test(label_of_its_id),
+        cmocka_unit_test(renamed_character), cmocka_unit_test(renamed_taxon),
+        cmocka_unit_test(renamed_state),     cmocka_unit_test(inherited_trait),
+        cmocka_unit_test(trait_of_a_form),   cmocka_unit_test(sighting_answers_otherwise),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
