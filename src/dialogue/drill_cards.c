@@ -206,7 +206,7 @@ void rush_drill_date(int32_t day, rush_buffer *buffer)
     int32_t left = of_all - days_before(year);
     while (month < 12 && left >= days_in(year, month))
         left -= days_in(year, month++);
-    char text[32];
+    char text[40];
     snprintf(text, sizeof text, "%04d-%02d-%02d", year, month, left + 1);
     rush_buffer_string(buffer, text);
 }
