@@ -1,7 +1,8 @@
 /* Everything that an author or a user can be told about their text, as data.
  *
  * Layer: diagnostic (above base). Nothing here prints; src/cli decides where a diagnostic goes.
- * Ownership: a list owns its diagnostics and every string in them, until rush_diagnostics_free.
+ * Ownership: a list owns its diagnostics and every string in them, until rush_diagnostics_free. Who takes a list
+ * needs one: it may not be NULL.
  * Errors: a list that runs out of memory keeps what it has and answers true to
  * rush_diagnostics_out_of_memory. */
 #ifndef RUSHLIGHT_DIAGNOSTIC_H

@@ -6,17 +6,20 @@
 
 static const char *key_path;
 static rush_key *key;
+static rush_diagnostics *list;
 
 static int open_key(void **state)
 {
     (void)state;
     key = support_key(key_path);
+    list = rush_diagnostics_new();
     return 0;
 }
 
 static int close_key(void **state)
 {
     (void)state;
+    rush_diagnostics_free(list);
     rush_key_free(key);
     return 0;
 }
@@ -26,7 +29,7 @@ static int close_key(void **state)
 static void write_sheet(uint32_t language, rush_buffer *out)
 {
     rush_part_request request = {.within = rush_text_of("Lestes")};
-    const rush_part *part = rush_part_choose(key, &request, NULL);
+    const rush_part *part = rush_part_choose(key, &request, list);
     const rush_couplets *couplets = rush_couplets_make(part, NULL);
     rush_sheet_request sheet = {
         .part = part, .couplets = couplets, .pairs = 3, .marks = 3, .language = language};
@@ -106,7 +109,7 @@ static void usual_options(void **state)
 {
     (void)state;
     rush_part_request request = {.within = rush_text_of("Sympetrum")};
-    const rush_part *part = rush_part_choose(key, &request, NULL);
+    const rush_part *part = rush_part_choose(key, &request, list);
     const rush_couplets_options by_hand = rush_couplets_usual();
     const rush_couplets *usual = rush_couplets_make(part, NULL);
     const rush_couplets *written = rush_couplets_make(part, &by_hand);
@@ -130,7 +133,7 @@ static void usual_looks_and_lines(void **state)
     rush_adviser *adviser = rush_adviser_new(key);
     rush_line line = RUSH_LINE_USUAL;
     line.text = rush_text_of("folded; red"); /* bare: nothing was asked */
-    assert_true(rush_sighting_read(sighting, &line, NULL));
+    assert_true(rush_sighting_read(sighting, &line, list));
     const rush_ranking *ranking = rush_rank(ranker, sighting, NULL);
     const rush_look_options usual = rush_look_usual();
     uint32_t first = rush_look_next(adviser, ranking, NULL, &count)->character;
@@ -250,9 +253,7 @@ static void a_day_beyond_all_dates(void **state)
         rush_drill_step(drill, rush_text_of("give up"));
         rush_drill_write(drill, &kept);
         assert_non_null(strstr(kept.bytes, due[i]));
-        rush_diagnostics *list = rush_diagnostics_new();
         assert_true(rush_drill_read(drill, "kept", (rush_text){kept.bytes, kept.length}, list));
-        rush_diagnostics_free(list);
         rush_buffer_free(&kept);
         rush_drill_free(drill);
     }
