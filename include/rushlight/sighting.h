@@ -105,8 +105,8 @@ RUSH_PUBLIC bool rush_sighting_read_row(rush_sighting *sighting, const rush_line
 RUSH_PUBLIC bool rush_row_is_blank(rush_text text);
 
 /* Reads a line that is one JSON object (RFC 8259) of names and answers. An answer is a string as in a line, a
- * number, which counts as finely as it is written, or a list of them: one of these; null was not
- * answered. */
+ * number, which counts as finely as it is written, or a list of them: one of these, unsure when one of them is,
+ * and none of these when all of them deny; null was not answered. */
 RUSH_PUBLIC bool rush_sighting_read_json(rush_sighting *sighting, const rush_line *line,
                                          rush_diagnostics *diagnostics);
 

@@ -71,7 +71,7 @@ static const char more[] =
     "behaviour, notes. Empty lines and lines that begin with # are passed over.\n"
     "With --in csv a column of the header, with --in jsonl a member of the object, is called as the\n"
     "character or field in a line; Darwin Core's terms do for the fields. Cells are answers; JSON has\n"
-    "texts, numbers, or lists of alternatives.\n"
+    "texts, numbers, or lists of alternatives (of denials alone: none of them).\n"
     "A record is named at the rank that is safe. An id that is a UUID or a URI is its occurrenceID; any\n"
     "other is its recordNumber, beside a new UUID.\n";
 

@@ -62,6 +62,13 @@ static bool add_name(const rush_key *key, uint32_t character, rush_text name, ui
     return true;
 }
 
+bool rush_answer_is_name(const rush_key *key, uint32_t character, rush_text text,
+                         uint64_t *scratch)
+{
+    return key->characters[character].kind != RUSH_KIND_NUMBER &&
+           add_name(key, character, text, scratch);
+}
+
 static void offer_names(const rush_key *key, uint32_t at, rush_nearest *nearest)
 {
     const rush_character *character = &key->characters[at];
@@ -199,30 +206,45 @@ static bool refuse_denial(const rush_answer_reader *reader, rush_text piece)
     return false;
 }
 
+/* Where the longest name ends that begins at a piece, which is added to the set; the piece itself: there is none. */
+static uint32_t add_longest(const rush_answer_reader *reader, uint32_t character,
+                            const rush_text *pieces, uint32_t at, uint32_t count, uint64_t *set)
+{
+    for (uint32_t end = count; end > at; end--) {
+        const char *stop = pieces[end - 1].at + pieces[end - 1].length;
+        if (add_name(reader->key, character,
+                     (rush_text){pieces[at].at, (size_t)(stop - pieces[at].at)}, set))
+            return end;
+    }
+    return at;
+}
+
 /* `a or b / c`, where a name may itself hold a separator: the longest name at each place holds. */
 static bool add_alternatives(const rush_answer_reader *reader, uint32_t character, rush_text text,
                              uint64_t *set)
 {
     rush_text pieces[RUSH_PIECES_MAX], rest;
     uint32_t count = rush_answer_split(text, pieces);
-    for (uint32_t i = 0; i < count;) {
+    for (uint32_t i = 0, end; i < count; i = end) {
         if (rush_text_behind(pieces[i], "not", &rest) &&
             !add_name(reader->key, character, pieces[i], set))
             return refuse_denial(reader, pieces[i]);
-        uint32_t end = count;
-        for (; end > i; end--) {
-            const char *stop = pieces[end - 1].at + pieces[end - 1].length;
-            if (add_name(reader->key, character,
-                         (rush_text){pieces[i].at, (size_t)(stop - pieces[i].at)}, set))
-                break;
-        }
+        end = add_longest(reader, character, pieces, i, count, set);
         if (end == i) {
             refuse_name(reader, character, pieces[i]);
             return false;
         }
-        i = end;
     }
     return true;
+}
+
+/* A denial, but for alternatives whose first one has such a name: "not present or broken". */
+static bool is_denial(const rush_answer_reader *reader, uint32_t character, rush_text text,
+                      uint64_t *set, rush_text *denied)
+{
+    rush_text pieces[RUSH_PIECES_MAX];
+    return rush_text_behind(text, "not", denied) &&
+           !add_longest(reader, character, pieces, 0, rush_answer_split(text, pieces), set);
 }
 
 /* ---- an answer --------------------------------------------------------------------------------- */
@@ -247,7 +269,7 @@ static bool read_states(const rush_answer_reader *reader, rush_text text, rush_a
         text = rush_text_trim((rush_text){text.at, text.length - 1});
         known = add_name(key, character, text, set);
     }
-    if (!known && rush_text_behind(text, "not", &rest)) {
+    if (!known && is_denial(reader, character, text, set, &rest)) {
         answer->denied = true;
         text = rest;
         known = add_name(key, character, text, set);

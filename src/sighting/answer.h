@@ -22,6 +22,9 @@ bool rush_answer_read(const rush_answer_reader *reader, rush_text text, rush_ans
                       uint64_t *set);
 /* Nothing was seen: empty, `-` or `?`. */
 bool rush_answer_is_empty(rush_text text);
+/* Whether the character has a state, month or taxon of this name; `scratch` is a set as large as the key's largest. */
+bool rush_answer_is_name(const rush_key *key, uint32_t character, rush_text text,
+                         uint64_t *scratch);
 
 enum { RUSH_PIECES_MAX = 64 };
 /* Cuts alternatives at ` or `, `|`, `/` and `,`; returns how many there are. */

@@ -299,6 +299,20 @@ static uint32_t named_character(rush_entry_reader *reader, const rush_entry *ent
     return target->characters[0];
 }
 
+bool rush_target_denies(const rush_entry_reader *reader, const rush_target *target,
+                        rush_text answer, rush_text *rest)
+{
+    rush_text denied;
+    if (!rush_text_behind(answer, "not", &denied))
+        return false;
+    for (uint32_t i = 0; i < target->character_count; i++)
+        if (rush_answer_is_name(reader->sighting->key, target->characters[i], answer,
+                                reader->sighting->scratch))
+            return false;
+    *rest = denied;
+    return true;
+}
+
 void rush_entry_take(rush_entry_reader *reader, const rush_entry *entry,
                      const rush_target *target)
 {

@@ -62,6 +62,11 @@ void rush_entry_take(rush_entry_reader *reader, const rush_entry *entry,
 /* Adds what follows from elsewhere; whether the sighting is good. */
 bool rush_entries_end(rush_entry_reader *reader);
 
+/* Whether an answer begins as a denial, and no character of the target has it for a name ("not present"); `rest` is
+ * then what it denies. */
+bool rush_target_denies(const rush_entry_reader *reader, const rush_target *target,
+                        rush_text answer, rush_text *rest);
+
 rush_diagnostic *rush_entry_complain(rush_entry_reader *reader, rush_slug slug, rush_span span,
                                      const char *format, ...) RUSH_FORMAT(4, 5);
 /* Says that nothing is called so, and what is nearest. */

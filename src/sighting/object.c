@@ -4,6 +4,7 @@
 #include <string.h>
 
 #include "base/unicode.h"
+#include "sighting/answer.h"
 #include "sighting/entry.h"
 
 typedef struct object_reader {
@@ -139,28 +140,86 @@ static bool scalar_text(object_reader *object, const json_t *value, rush_span sp
     }
 }
 
-/* One of these, or, of a field of the record, all of them. */
-static bool list_text(object_reader *object, const json_t *list, bool field, rush_text *text)
+/* A list of alternatives while its members are put together as one answer. Each is read on its own: whatever its
+ * place, one that is unsure makes the answer unsure, and one that denies wants all the others to deny. */
+typedef struct alternatives {
+    rush_buffer joined;
+    uint32_t count, denials;
+    bool unsure;
+} alternatives;
+
+/* False, and said, for a denial beside what is none. */
+static bool add_alternative(object_reader *object, const rush_target *target, rush_text item,
+                            rush_span span, alternatives *all)
+{
+    item = rush_text_trim(item);
+    if (item.length && item.at[item.length - 1] == '?') {
+        all->unsure = true;
+        item = rush_text_trim((rush_text){item.at, item.length - 1});
+    }
+    if (rush_answer_is_empty(item))
+        return true;
+    if (rush_target_denies(object->entries, target, item, &item))
+        all->denials++;
+    rush_buffer_string(&all->joined, all->count++ ? " or " : "");
+    rush_buffer_add(&all->joined, item);
+    if (all->denials == 0 || all->denials == all->count)
+        return true;
+    rush_diagnostic *made = rush_entry_complain(object->entries, RUSH_OR_NOT, span,
+                                                "a list cannot hold a denial beside an answer");
+    rush_diagnose_help(
+        object->entries->list, made,
+        "list what it may be, or deny all: [\"not red\", \"not blue\"] is neither");
+    return false;
+}
+
+/* Keeps a text that was put together until the sighting is read. */
+static rush_text keep_joined(object_reader *object, const char *lead, const rush_buffer *joined,
+                             const char *end)
 {
     rush_buffer *unquoted = &object->entries->sighting->unquoted;
-    rush_buffer joined = {0};
+    size_t kept = unquoted->length;
+    rush_buffer_string(unquoted, lead);
+    rush_buffer_add(unquoted, (rush_text){joined->bytes, joined->length});
+    rush_buffer_string(unquoted, end);
+    unquoted->failed |= joined->failed;
+    return unquoted->failed ? (rush_text){"", 0}
+                            : (rush_text){unquoted->bytes + kept, unquoted->length - kept};
+}
+
+/* One of these. */
+static bool list_of_answers(object_reader *object, const json_t *list, const rush_target *target,
+                            rush_text *text)
+{
+    alternatives all = {0};
     bool good = true;
-    object->at++;
     for (size_t i = 0; good && i < json_array_size(list); i++) {
         rush_text item;
-        const json_t *value = json_array_get(list, i);
-        good = scalar_text(object, value, next_value(object), &item);
+        rush_span span = next_value(object);
+        good = scalar_text(object, json_array_get(list, i), span, &item) &&
+               add_alternative(object, target, item, span, &all);
+    }
+    *text = keep_joined(object, all.denials ? "not " : "", &all.joined,
+                        all.unsure && all.count ? "?" : "");
+    rush_buffer_free(&all.joined);
+    return good;
+}
+
+/* Of a field of the record: all of them. */
+static bool list_of_texts(object_reader *object, const json_t *list, rush_text *text)
+{
+    rush_buffer joined = {0};
+    bool good = true;
+    for (size_t i = 0; good && i < json_array_size(list); i++) {
+        rush_text item;
+        good = scalar_text(object, json_array_get(list, i), next_value(object), &item);
         if (!good || !item.length)
             continue;
-        rush_buffer_string(&joined, joined.length ? field ? " | " : " or " : "");
+        rush_buffer_string(&joined, joined.length ? " | " : "");
         rush_buffer_add(&joined, item);
     }
-    size_t kept = unquoted->length;
-    rush_buffer_add(unquoted, (rush_text){joined.bytes, joined.length});
-    unquoted->failed |= joined.failed;
+    *text = keep_joined(object, "", &joined, "");
     rush_buffer_free(&joined);
-    *text = unquoted->failed ? (rush_text){"", 0}
-                             : (rush_text){unquoted->bytes + kept, unquoted->length - kept};
     return good;
 }
 
@@ -171,10 +230,12 @@ static void take_member(object_reader *object, const char *name, const json_t *v
     rush_target target = rush_target_of(object->entries->sighting->key, entry.name);
     entry.value_span = next_value(object);
     size_t behind = object->at;
-    bool field = target.kind == RUSH_TARGET_FIELD, good;
+    bool good;
     if (json_is_array(value)) {
-        object->at = entry.value_span.start;
-        good = list_text(object, value, field, &entry.value);
+        object->at = entry.value_span.start + 1;
+        good = target.kind == RUSH_TARGET_CHARACTER
+                   ? list_of_answers(object, value, &target, &entry.value)
+                   : list_of_texts(object, value, &entry.value);
         object->at = behind;
     } else {
         good = scalar_text(object, value, entry.value_span, &entry.value);
@@ -229,7 +290,7 @@ bool rush_sighting_read_json(rush_sighting *sighting, const rush_line *line,
                             "a list is no sighting");
     } else {
         /* Reserved whole, so that values which point into it stay where they are: a list takes at most four
-         * bytes more an item than it has in the line. */
+         * bytes more an item than it has in the line, and five more in all. */
         rush_buffer_reserve(&sighting->unquoted, 4 * text.length);
         const char *name;
         json_t *value;

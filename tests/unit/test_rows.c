@@ -1,0 +1,144 @@
+/* What is understood of a sighting, and what is said of one that is not: in lines, rows of CSV and JSON objects. */
+#include "support/support.h"
+
+#include <string.h>
+
+static const char key_text[] =
+    "rushlight: 1\n"
+    "key: driftline\n"
+    "characters:\n"
+    "  outline: {states: [round, oval, fan]}\n"
+    "  spur: {states: {there: {label: present}, gone: {label: not present}, broken: {}}}\n"
+    "  width: {measure: length, reading_error: 10%, also: [long]}\n"
+    "  month: {setting: months}\n"
+    "taxa:\n"
+    "  Tidella: {rank: genus}\n"
+    "  Tidella ficta: {rank: species, within: Tidella, traits: {outline: round, width: 10-20}}\n"
+    "  Tidella nova: {rank: species, within: Tidella, traits: {outline: oval, width: 20-30}}\n"
+    "  Murmica ficta: {rank: species, traits: {outline: fan, width: 30-50}}\n";
+
+enum form { LINE, ROW, OBJECT };
+
+typedef struct reading {
+    enum form form;
+    const char *text, *header; /* of a row */
+    const char *understood;    /* "outline: round or oval; id: A-1"; NULL: it is refused */
+    const char *said;          /* "7 or-not; 9 bad-date": columns and slugs; NULL: nothing */
+} reading;
+
+static void write_sighting(const rush_key *key, const rush_sighting *sighting, rush_buffer *text)
+{
+    for (uint32_t i = 0; i < rush_sighting_answer_count(sighting); i++) {
+        const rush_answer *answer = rush_sighting_answer(sighting, i);
+        rush_buffer_format(text, "%s%s: ", text->length ? "; " : "",
+                           rush_key_character(key, answer->character)->id);
+        rush_answer_write(key, answer, 0, text);
+    }
+    for (int f = 0; f < RUSH_RECORD_FIELD_COUNT; f++) {
+        rush_text field = rush_sighting_field(sighting, (rush_record_field)f);
+        if (field.length)
+            rush_buffer_format(text, "%s%s: %s", text->length ? "; " : "",
+                               rush_record_field_name((rush_record_field)f), field.at);
+    }
+}
+
+static void write_said(const rush_diagnostics *list, rush_buffer *text)
+{
+    for (size_t i = 0; i < rush_diagnostics_count(list); i++) {
+        const rush_diagnostic *said = rush_diagnostics_at(list, i);
+        rush_buffer_format(text, "%s%u %s", text->length ? "; " : "", said->place.column,
+                           rush_slug_name(said->slug));
+    }
+}
+
+static bool read_as(const rush_key *key, rush_sighting *sighting, const reading *wanted,
+                    rush_diagnostics *list)
+{
+    rush_line line = {rush_text_of(wanted->text), "rows", 2, RUSH_NONE, NULL};
+    if (wanted->form == LINE)
+        return rush_sighting_read(sighting, &line, list);
+    if (wanted->form == OBJECT)
+        return rush_sighting_read_json(sighting, &line, list);
+    rush_line head = {rush_text_of(wanted->header), "rows", 1, RUSH_NONE, NULL};
+    rush_columns *columns = rush_columns_read(key, &head, list);
+    assert_non_null(columns);
+    bool good = rush_sighting_read_row(sighting, &line, columns, list);
+    rush_columns_free(columns);
+    return good;
+}
+
+static void expect(const reading *wanted, size_t count)
+{
+    rush_key *key = support_key_of_text(key_text, NULL);
+    rush_sighting *sighting = rush_sighting_new(key);
+    rush_diagnostics *list = rush_diagnostics_new();
+    for (size_t i = 0; i < count; i++) {
+        rush_buffer understood = {0}, said = {0};
+        rush_diagnostics_clear(list);
+        bool good = read_as(key, sighting, &wanted[i], list);
+        rush_buffer_string(&understood, "");
+        rush_buffer_string(&said, "");
+        write_sighting(key, sighting, &understood);
+        write_said(list, &said);
+        if (good != (wanted[i].understood != NULL))
+            fail_msg("%s: %s: %s", wanted[i].text, good ? "taken" : "refused", said.bytes);
+        if (good && strcmp(understood.bytes ? understood.bytes : "", wanted[i].understood) != 0)
+            fail_msg("%s: understood as %s", wanted[i].text, understood.bytes);
+        if (strcmp(said.bytes ? said.bytes : "", wanted[i].said ? wanted[i].said : "") != 0)
+            fail_msg("%s: said: %s", wanted[i].text, said.bytes);
+        rush_buffer_free(&understood);
+        rush_buffer_free(&said);
+    }
+    rush_diagnostics_free(list);
+    rush_sighting_free(sighting);
+    rush_key_free(key);
+}
+
+#define EXPECT(readings) expect(readings, sizeof(readings) / sizeof *(readings))
+
+/* A list says the same in any order. */
+static void lists(void **state)
+{
+    (void)state;
+    static const reading readings[] = {
+        {OBJECT, "{\"outline\": [\"round\", \"oval\"]}", NULL, "outline: round or oval", NULL},
+        {OBJECT, "{\"outline\": [\"not round\", \"oval\"]}", NULL, NULL, "27 or-not"},
+        {OBJECT, "{\"outline\": [\"oval\", \"not round\"]}", NULL, NULL, "22 or-not"},
+        {OBJECT, "{\"outline\": [\"not round\", \"not oval\"]}", NULL,
+         "outline: not round or oval", NULL},
+        {OBJECT, "{\"outline\": [\"round\", \"oval?\"]}", NULL, "outline: round or oval, unsure",
+         NULL},
+        {OBJECT, "{\"outline\": [\"oval?\", \"round\"]}", NULL, "outline: round or oval, unsure",
+         NULL},
+        {OBJECT, "{\"outline\": [\"not oval?\", null, \"-\", \"not round\"]}", NULL,
+         "outline: not round or oval, unsure", NULL},
+        {OBJECT, "{\"outline\": [\"-\", \"?\"]}", NULL, "", NULL},
+        {OBJECT, "{\"spur\": [\"not present\", \"broken\"]}", NULL,
+         "spur: \"not present\" or broken", NULL},
+        {OBJECT, "{\"spur\": [\"broken\", \"not present\"]}", NULL,
+         "spur: \"not present\" or broken", NULL},
+        {OBJECT, "{\"spur\": [\"not not present\", \"not broken\"]}", NULL,
+         "spur: not \"not present\" or broken", NULL},
+        {OBJECT, "{\"taxon\": [\"not Tidella\", \"Murmica ficta\"]}", NULL, NULL, "27 or-not"},
+        {OBJECT, "{\"taxon\": [\"Murmica ficta\", \"not Tidella\"]}", NULL, NULL, "29 or-not"},
+        {OBJECT, "{\"taxon\": [\"not Tidella nova\", \"not Murmica ficta\"]}", NULL,
+         "taxon: not Tidella nova or Murmica ficta", NULL},
+        {OBJECT, "{\"taxon\": [\"Tidella?\", \"Murmica ficta\"]}", NULL,
+         "taxon: Tidella or Murmica ficta, unsure", NULL},
+        {OBJECT, "{\"month\": [\"not July\", \"8\"]}", NULL, NULL, "24 or-not"},
+        {OBJECT, "{\"month\": [\"not July\", \"not 8\"]}", NULL, "month: not July or August",
+         NULL},
+        {OBJECT, "{\"month\": [\"7?\", \"Aug\"]}", NULL, "month: July or August, unsure", NULL},
+        {OBJECT, "{\"month\": [7, 8]}", NULL, "month: July or August", NULL},
+        {LINE, "spur: not present or broken", NULL, "spur: \"not present\" or broken", NULL},
+        {LINE, "outline: not round or oval", NULL, "outline: not round or oval", NULL},
+        {LINE, "outline: round or not oval", NULL, NULL, "19 or-not"},
+    };
+    EXPECT(readings);
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {cmocka_unit_test(lists)};
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}
