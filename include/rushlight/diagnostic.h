@@ -104,6 +104,7 @@ typedef enum rush_severity { RUSH_NOTE, RUSH_WARNING, RUSH_ERROR } rush_severity
     X(EXTRA_CELL, "extra-cell", ERROR, "a cell that stands under no column")                     \
     X(BAD_JSON, "bad-json", ERROR, "a line that is not a JSON object")                           \
     X(BAD_VALUE, "bad-value", ERROR, "a JSON value that is no answer")                           \
+    X(NO_ANSWERS, "no-answers", WARNING, "a sighting without an answer about what was seen")     \
     X(NOTHING_FITS, "nothing-fits", WARNING, "answers that no taxon of the key can show")
 
 typedef enum rush_slug {

@@ -23,12 +23,13 @@ typedef struct rush_result {
     uint32_t look_count;
     const char *file; /* where the line came from */
     uint32_t line;
-    uint32_t top;      /* how many candidates at most */
-    uint32_t language; /* of the key */
+    uint32_t top;                     /* how many candidates at most */
+    uint32_t language;                /* of the key */
+    const rush_diagnostics *warnings; /* of the line; or NULL */
 } rush_result;
 
 RUSH_PUBLIC void rush_report_text(const rush_result *result, rush_buffer *buffer);
-/* One JSON object and a line feed: schema 1. Probabilities have six decimals. */
+/* One JSON object and a line feed: schema 1. Probabilities have six decimals. `warnings` is there when there are any. */
 RUSH_PUBLIC void rush_report_jsonl(const rush_result *result, rush_buffer *buffer);
 /* The object of a line that could not be read: `sighting` holds what was. */
 RUSH_PUBLIC void rush_report_jsonl_errors(const rush_sighting *sighting, const char *file,

@@ -31,11 +31,10 @@ static void end_piece(row_batch *batch, bool error)
     batch->pieces[batch->piece_count++].error = error;
 }
 
-void batch_complain(row_batch *batch, rush_diagnostics *list)
+void batch_complain(row_batch *batch, const rush_diagnostics *list)
 {
     end_piece(batch, false);
     rush_diagnostics_write(list, &batch->out);
-    rush_diagnostics_clear(list);
     end_piece(batch, true);
 }
 

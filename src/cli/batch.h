@@ -44,9 +44,9 @@ bool batch_full(const row_batch *batch);
 /* Copies a row; a failure shows in batch_write. */
 void batch_add(row_batch *batch, rush_text text, uint32_t number);
 rush_text batch_text(const row_batch *batch, uint32_t row);
-/* Puts the diagnostics behind what is in `out`, as an error, and empties the list. At most one for each row,
- * and one for the whole batch. */
-void batch_complain(row_batch *batch, rush_diagnostics *list);
+/* Puts the diagnostics behind what is in `out`, as an error. At most once for each row, and once for the whole
+ * batch. */
+void batch_complain(row_batch *batch, const rush_diagnostics *list);
 /* Writes what came of it and empties the batch. False when that failed or it is faulty. */
 bool batch_write(row_batch *batch);
 void batch_free(row_batch *batch);

@@ -130,6 +130,7 @@ static bool complain(rank_run *run)
         return false;
     run->tally.wrong = true;
     batch_complain(batch, run->diagnostics);
+    rush_diagnostics_clear(run->diagnostics);
     crew_give(run->crew, batch);
     return true;
 }

@@ -97,10 +97,38 @@ static void write_result(rank_worker *worker, const rush_result *result, row_bat
     }
 }
 
+/* Settings say what may be met, not what was. */
+static bool tells_what_was_seen(const rush_key *key, const rush_sighting *sighting)
+{
+    for (uint32_t i = 0; i < rush_sighting_answer_count(sighting); i++)
+        if (!rush_key_character(key, rush_sighting_answer(sighting, i)->character)->setting)
+            return true;
+    return false;
+}
+
+static void warn(rank_worker *worker, const rush_line *line, const rush_ranking *ranking,
+                 bool seen)
+{
+    if (!seen)
+        rush_line_diagnose(
+            line, RUSH_NO_ANSWERS, "nothing here says what was seen, so nothing is safe",
+            "answer a character that is no setting; delete the row if it is no sighting",
+            worker->diagnostics);
+    if (ranking->nothing_fits)
+        rush_line_diagnose(line, RUSH_NOTHING_FITS,
+                           "no taxon of the key can show these answers together",
+                           "look again, or leave out the answer that you are least sure of",
+                           worker->diagnostics);
+}
+
+/* What no name reaches of which nothing was seen, however many of its kind there are. */
+#define UNSEEN_SAFE 0.999999999
+
 static void rank_row(rank_worker *worker, const rush_line *line, row_batch *batch)
 {
     const rank_settings *settings = worker->plan->settings;
-    rush_rank_options how = {.safe = settings->safe,
+    bool seen = tells_what_was_seen(worker->plan->key, worker->sighting);
+    rush_rank_options how = {.safe = seen ? settings->safe : UNSEEN_SAFE,
                              .no_occurrence = settings->no_occurrence,
                              .part = worker->plan->part,
                              .top = settings->top ? settings->top : 1};
@@ -110,19 +138,16 @@ static void rank_row(rank_worker *worker, const rush_line *line, row_batch *batc
                           .file = line->file,
                           .line = line->number,
                           .top = settings->top,
-                          .language = worker->plan->language};
+                          .language = worker->plan->language,
+                          .warnings = worker->diagnostics};
     if (worker->adviser && !ranking->nothing_fits) {
         result.looks = rush_look_next(worker->adviser, ranking, NULL, &result.look_count);
         if (result.look_count > settings->next)
             result.look_count = settings->next;
     }
-    if (ranking->nothing_fits) {
-        rush_line_diagnose(line, RUSH_NOTHING_FITS,
-                           "no taxon of the key can show these answers together",
-                           "look again, or leave out the answer that you are least sure of",
-                           worker->diagnostics);
+    warn(worker, line, ranking, seen);
+    if (rush_diagnostics_count(worker->diagnostics))
         batch_complain(batch, worker->diagnostics);
-    }
     if (settings->exit_safe && !ranking->verdict.safe)
         worker->tally.wrong = true;
     write_result(worker, &result, batch);
@@ -146,6 +171,7 @@ void rank_worker_take(rank_worker *worker, row_batch *batch)
     for (uint32_t i = 0; i < batch->row_count && !batch->faulty; i++) {
         rush_line line = {batch_text(batch, i), batch->source->shown, batch->rows[i].number,
                           RUSH_NONE, worker->plan->set};
+        rush_diagnostics_clear(worker->diagnostics);
         if (read_row(worker, &line, batch->source))
             rank_row(worker, &line, batch);
         else

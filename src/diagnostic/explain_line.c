@@ -62,6 +62,11 @@ const rush_explanation rush_explain_line[] = {
      "In a JSON object an answer is a text, a number or a list of them; null is not answered. Neither true nor "
      "false names a state, and objects hold no further objects.",
      "{\"outline\": true}", "{\"outline\": [\"round\", \"fan\"]}", true},
+    {RUSH_NO_ANSWERS,
+     "No answer says what the insect looked like, or which taxon it was. What settings such as the month tell is what "
+     "may be met then, so nothing is called safe. It may be a row that is no sighting, such as a total, or the "
+     "columns of the answers may have been lost.",
+     "id: 12; place: Marl Pit", "id: 12; place: Marl Pit; outline: round", true},
     {RUSH_NOTHING_FITS,
      "No taxon of the key can show all of these answers together, even with mistakes: a character without "
      "any chance of a misread leaves no way out. Look at the answers again, or at the key's misread rates.",

@@ -140,6 +140,22 @@ static void write_looks(rush_json *json, const rush_result *result)
     rush_json_close(json, ']');
 }
 
+static void write_diagnostics(rush_json *json, const char *name, const rush_diagnostics *list)
+{
+    rush_json_open(json, name, '[');
+    for (size_t i = 0; i < rush_diagnostics_count(list); i++) {
+        const rush_diagnostic *diagnostic = rush_diagnostics_at(list, i);
+        rush_json_open(json, NULL, '{');
+        rush_json_string(json, "slug", rush_slug_name(diagnostic->slug));
+        rush_json_whole(json, "line", diagnostic->place.line);
+        rush_json_whole(json, "column", diagnostic->place.column);
+        rush_json_string(json, "message", diagnostic->message);
+        rush_json_string(json, "help", diagnostic->help);
+        rush_json_close(json, '}');
+    }
+    rush_json_close(json, ']');
+}
+
 void rush_report_jsonl(const rush_result *result, rush_buffer *buffer)
 {
     const rush_ranking *ranking = result->ranking;
@@ -164,14 +180,8 @@ void rush_report_jsonl(const rush_result *result, rush_buffer *buffer)
     rush_json_number(&json, "unlisted", ranking->unlisted);
     rush_json_whole(&json, "in_play", ranking->in_play);
     write_looks(&json, result);
-    if (ranking->nothing_fits) {
-        rush_json_open(&json, "warnings", '[');
-        rush_json_open(&json, NULL, '{');
-        rush_json_string(&json, "slug", rush_slug_name(RUSH_NOTHING_FITS));
-        rush_json_string(&json, "message", rush_slug_meaning(RUSH_NOTHING_FITS));
-        rush_json_close(&json, '}');
-        rush_json_close(&json, ']');
-    }
+    if (result->warnings && rush_diagnostics_count(result->warnings))
+        write_diagnostics(&json, "warnings", result->warnings);
     rush_json_close(&json, '}');
     rush_buffer_byte(buffer, '\n');
     rush_buffer_free(&scratch);
@@ -190,18 +200,7 @@ void rush_report_jsonl_errors(const rush_sighting *sighting, const char *file, u
         rush_json_text(&json, "id", id);
     else
         rush_json_string(&json, "id", NULL);
-    rush_json_open(&json, "errors", '[');
-    for (size_t i = 0; i < rush_diagnostics_count(diagnostics); i++) {
-        const rush_diagnostic *diagnostic = rush_diagnostics_at(diagnostics, i);
-        rush_json_open(&json, NULL, '{');
-        rush_json_string(&json, "slug", rush_slug_name(diagnostic->slug));
-        rush_json_whole(&json, "line", diagnostic->place.line);
-        rush_json_whole(&json, "column", diagnostic->place.column);
-        rush_json_string(&json, "message", diagnostic->message);
-        rush_json_string(&json, "help", diagnostic->help);
-        rush_json_close(&json, '}');
-    }
-    rush_json_close(&json, ']');
+    write_diagnostics(&json, "errors", diagnostics);
     rush_json_close(&json, '}');
     rush_buffer_byte(buffer, '\n');
 }

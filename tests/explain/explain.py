@@ -26,7 +26,7 @@ WITHOUT = {"out-of-memory", "cannot-open", "bad-utf8", "control-character", "too
            "line-too-long", "bad-figure", "figure-cut", "which-character", "nothing-fits", "empty-part",
            "left-out"}
 LINES = {"unclosed-quote", "repeated-answer", "unknown-answer", "or-not", "nothing-left", "not-a-number", "reversed",
-         "bad-date", "bad-count", "bad-uncertainty"}
+         "bad-date", "bad-count", "bad-uncertainty", "no-answers"}
 
 TABLES = {"extra-cell": "csv", "bad-json": "jsonl", "bad-value": "jsonl"}  # lines that are read otherwise
 LINES |= set(TABLES)
@@ -63,7 +63,8 @@ def found_in_line(example, folder, form):
     with open(path, "w", encoding="utf-8") as file:
         file.write("".join(USUAL.values()))
     out, _ = run("rank", "--key", path, "--in", form, "--out", "jsonl", text=example + "\n")
-    return {e["slug"]: "error" for e in json.loads(out).get("errors", [])}
+    result = json.loads(out)
+    return {said["slug"]: severity for severity in ("warning", "error") for said in result.get(severity + "s", [])}
 
 
 def examples_of(said):

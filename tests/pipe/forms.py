@@ -116,7 +116,7 @@ def results(out):
         del result["line"]
         for part in result.get("answers", []):
             del part["given"]
-        for error in result.get("errors", []):
+        for error in result.get("errors", []) + result.get("warnings", []):
             del error["line"], error["column"], error["help"]
         found.append(result)
     return found
