@@ -102,6 +102,7 @@ typedef enum rush_severity { RUSH_NOTE, RUSH_WARNING, RUSH_ERROR } rush_severity
     X(EMPTY_PART, "empty-part", ERROR, "a part of the key that holds no taxon")                  \
     X(LEFT_OUT, "left-out", WARNING, "a listed taxon that the other options leave out")          \
     X(EXTRA_CELL, "extra-cell", ERROR, "a cell that stands under no column")                     \
+    X(UNREAD_ROWS, "unread-rows", ERROR, "rows that are not read, for want of a header")         \
     X(BAD_JSON, "bad-json", ERROR, "a line that is not a JSON object")                           \
     X(BAD_VALUE, "bad-value", ERROR, "a JSON value that is no answer")                           \
     X(NO_ANSWERS, "no-answers", WARNING, "a sighting without an answer about what was seen")     \

@@ -31,7 +31,7 @@ typedef struct rush_result {
 RUSH_PUBLIC void rush_report_text(const rush_result *result, rush_buffer *buffer);
 /* One JSON object and a line feed: schema 1. Probabilities have six decimals. `warnings` is there when there are any. */
 RUSH_PUBLIC void rush_report_jsonl(const rush_result *result, rush_buffer *buffer);
-/* The object of a line that could not be read: `sighting` holds what was. */
+/* The object of a line that could not be read: `sighting` holds what was; of a header it is NULL. */
 RUSH_PUBLIC void rush_report_jsonl_errors(const rush_sighting *sighting, const char *file,
                                           uint32_t line, const rush_diagnostics *diagnostics,
                                           rush_buffer *buffer);
@@ -54,7 +54,7 @@ typedef struct rush_csv_shape {
 RUSH_PUBLIC void rush_report_csv_header(const rush_csv_shape *shape, rush_buffer *buffer);
 RUSH_PUBLIC void rush_report_csv(const rush_result *result, const rush_csv_shape *shape,
                                  rush_buffer *buffer);
-/* The row of a line that could not be read: `sighting` holds what was. */
+/* The row of a line that could not be read: `sighting` holds what was; of a header it is NULL. */
 RUSH_PUBLIC void rush_report_csv_errors(const rush_sighting *sighting, const rush_line *line,
                                         const rush_diagnostics *diagnostics,
                                         const rush_csv_shape *shape, rush_buffer *buffer);

@@ -103,6 +103,8 @@ RUSH_PUBLIC bool rush_sighting_read_row(rush_sighting *sighting, const rush_line
                                         rush_diagnostics *diagnostics);
 /* A row without a sighting: nothing but empty cells. */
 RUSH_PUBLIC bool rush_row_is_blank(rush_text text);
+/* `sep=;`, which spreadsheets put above a header. What parts the cells is found out from the header. */
+RUSH_PUBLIC bool rush_row_tells_separator(rush_text text);
 
 /* Reads a line that is one JSON object (RFC 8259) of names and answers. An answer is a string as in a line, a
  * number, which counts as finely as it is written, or a list of them: one of these, unsure when one of them is,

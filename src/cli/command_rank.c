@@ -135,6 +135,19 @@ static bool complain(rank_run *run)
     return true;
 }
 
+/* The same with a row among the results: of a line of the file that no worker gets. */
+static bool complain_of_line(rank_run *run, const rush_line *line)
+{
+    row_batch *batch = crew_batch(run->crew);
+    if (!batch)
+        return false;
+    run->tally.wrong = true;
+    rank_report_errors(&run->plan, NULL, line, run->diagnostics, batch);
+    rush_diagnostics_clear(run->diagnostics);
+    crew_give(run->crew, batch);
+    return true;
+}
+
 static bool complain_of_file(rank_run *run, const batch_source *source, int problem)
 {
     rush_diagnostics_note(run->diagnostics, RUSH_CANNOT_OPEN, source->shown, strerror(problem),
@@ -184,6 +197,36 @@ static bool take_rows(rank_run *run, input_lines *lines, const batch_source *sou
     return !problem || complain_of_file(run, source, problem);
 }
 
+/* Says that no row of a table is read, and how many there are. */
+static bool refuse_rows(rank_run *run, input_lines *lines, const rush_line *header,
+                        const batch_source *source)
+{
+    rush_buffer first = {0}, message = {0};
+    rush_text text;
+    uint32_t count = 0;
+    rush_buffer_add(&first, header->text);
+    while (input_next(lines, &text))
+        count += !rush_row_is_blank(text);
+    int problem = errno;
+    rush_line line = *header;
+    line.text = (rush_text){first.bytes, first.length};
+    if (count)
+        rush_buffer_format(&message, "rows that are not read, since their header cannot be: %u",
+                           count);
+    else
+        rush_buffer_string(&message, "nothing of this table is read, since its header cannot be");
+    if (!first.failed && !message.failed)
+        rush_line_diagnose(
+            &line, RUSH_UNREAD_ROWS, message.bytes,
+            "the first line must name characters and fields, parted by commas, semicolons or "
+            "tabs: delete what stands above it",
+            run->diagnostics);
+    bool good = complain_of_line(run, &line);
+    rush_buffer_free(&first);
+    rush_buffer_free(&message);
+    return good && (!problem || complain_of_file(run, source, problem));
+}
+
 /* The first row that is not blank. Without a good column, *rows says, there are no rows to read. */
 static bool take_header(rank_run *run, input_lines *lines, batch_source *source, bool *rows)
 {
@@ -193,13 +236,14 @@ static bool take_header(rank_run *run, input_lines *lines, batch_source *source,
     do
         if (!input_next(lines, &text))
             return !errno || complain_of_file(run, source, errno);
-    while (rush_row_is_blank(text));
+    while (rush_row_is_blank(text) || rush_row_tells_separator(text));
     rush_line line = {text, source->shown, lines->number, RUSH_NONE, NULL};
     source->columns = rush_columns_read(run->plan.key, &line, run->diagnostics);
     *rows = source->columns != NULL;
-    if (*rows)
-        lines->separator = rush_columns_separator(source->columns);
-    return !rush_diagnostics_count(run->diagnostics) || complain(run);
+    if (!*rows)
+        return refuse_rows(run, lines, &line, source);
+    lines->separator = rush_columns_separator(source->columns);
+    return !rush_diagnostics_count(run->diagnostics) || complain_of_line(run, &line);
 }
 
 static bool take_file(rank_run *run, const char *name, batch_source *source, bool first)

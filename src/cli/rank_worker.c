@@ -54,16 +54,20 @@ void rank_worker_tally(const rank_worker *worker, rank_tally *tally)
 
 /* ---- a row -------------------------------------------------------------------------------------- */
 
-static void write_errors(rank_worker *worker, const rush_line *line, row_batch *batch)
+void rank_report_errors(const rank_plan *plan, const rush_sighting *sighting,
+                        const rush_line *line, const rush_diagnostics *list, row_batch *batch)
+{
+    if (plan->settings->out == OUT_JSONL)
+        rush_report_jsonl_errors(sighting, line->file, line->number, list, &batch->out);
+    else if (plan->settings->out == OUT_CSV)
+        rush_report_csv_errors(sighting, line, list, &plan->shape, &batch->out);
+    batch_complain(batch, list);
+}
+
+static void refuse_row(rank_worker *worker, const rush_line *line, row_batch *batch)
 {
     worker->tally.wrong = true;
-    if (worker->plan->settings->out == OUT_JSONL)
-        rush_report_jsonl_errors(worker->sighting, line->file, line->number, worker->diagnostics,
-                                 &batch->out);
-    else if (worker->plan->settings->out == OUT_CSV)
-        rush_report_csv_errors(worker->sighting, line, worker->diagnostics, &worker->plan->shape,
-                               &batch->out);
-    batch_complain(batch, worker->diagnostics);
+    rank_report_errors(worker->plan, worker->sighting, line, worker->diagnostics, batch);
 }
 
 static void write_record(rank_worker *worker, const rush_result *result, row_batch *batch)
@@ -175,6 +179,6 @@ void rank_worker_take(rank_worker *worker, row_batch *batch)
         if (read_row(worker, &line, batch->source))
             rank_row(worker, &line, batch);
         else
-            write_errors(worker, &line, batch);
+            refuse_row(worker, &line, batch);
     }
 }

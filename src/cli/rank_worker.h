@@ -36,6 +36,10 @@ typedef struct rank_tally {
     uint32_t lacking[4]; /* records without what, where, when, who */
 } rank_tally;
 
+/* What could not be read: its row among the results, and what is wrong with it. */
+void rank_report_errors(const rank_plan *plan, const rush_sighting *sighting,
+                        const rush_line *line, const rush_diagnostics *list, row_batch *batch);
+
 typedef struct rank_worker rank_worker;
 
 /* NULL when there is no memory. */

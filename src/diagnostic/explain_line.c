@@ -54,6 +54,11 @@ const rush_explanation rush_explain_line[] = {
      "A row of a table has something in a cell that stands under no column of the header. A comma inside an "
      "answer may have made two cells of one: put quotation marks around it.",
      "id,outline\nA-1,round,fan", "id,outline\nA-1,\"round,fan\"", true},
+    {RUSH_UNREAD_ROWS,
+     "The first line of a table says what its columns are: characters of the key, fields of the record. None of "
+     "these names is known, so nothing can be read from the rows. Delete a title above the header, name the columns "
+     "as `rushlight about` does, and part them by commas, semicolons or tabs.",
+     NULL, NULL, true},
     {RUSH_BAD_JSON,
      "With --in jsonl each line is one JSON object (RFC 8259) of names and answers: names and texts stand in "
      "double quotation marks, and no name comes twice.",

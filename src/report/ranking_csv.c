@@ -5,8 +5,8 @@
 
 /* One row while it is written: of a result, or of a sighting that could not be read. */
 typedef struct table_row {
-    const rush_result *result; /* NULL: errors */
-    const rush_sighting *sighting;
+    const rush_result *result;     /* NULL: errors */
+    const rush_sighting *sighting; /* NULL: of a header */
     const char *file;
     uint32_t line;
     const rush_diagnostics *diagnostics; /* of errors */
@@ -245,7 +245,9 @@ static void write_row(table_row *row, const rush_csv_shape *shape, rush_buffer *
 {
     rush_csv_cell(rush_text_of(row->file), true, buffer);
     rush_buffer_format(buffer, ",%u", row->line);
-    rush_csv_cell(rush_sighting_field(row->sighting, RUSH_RECORD_ID), false, buffer);
+    rush_csv_cell(row->sighting ? rush_sighting_field(row->sighting, RUSH_RECORD_ID)
+                                : (rush_text){"", 0},
+                  false, buffer);
     if (!shape->wide)
         write_cells(row, of_candidate, COUNT(of_candidate), buffer);
     write_cells(row, of_sighting, COUNT(of_sighting), buffer);

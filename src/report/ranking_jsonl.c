@@ -191,7 +191,7 @@ void rush_report_jsonl_errors(const rush_sighting *sighting, const char *file, u
                               const rush_diagnostics *diagnostics, rush_buffer *buffer)
 {
     rush_json json = {buffer, true};
-    rush_text id = rush_sighting_field(sighting, RUSH_RECORD_ID);
+    rush_text id = sighting ? rush_sighting_field(sighting, RUSH_RECORD_ID) : (rush_text){"", 0};
     rush_json_open(&json, NULL, '{');
     rush_json_whole(&json, "schema", 1);
     rush_json_string(&json, "file", file);

@@ -21,13 +21,27 @@ rush_diagnostic *rush_entry_complain(rush_entry_reader *reader, rush_slug slug, 
 
 /* ---- the text as a whole ------------------------------------------------------------------------ */
 
+static const char lone_returns[] =
+    "its lines end in a carriage return alone: save the text with line feeds";
+
+/* What a control character that stands in a text comes from. */
+static const char *help_with_control(int32_t c)
+{
+    return c == '\r'   ? lone_returns
+           : c == '\0' ? "the text may be in UTF-16: save it in the encoding UTF-8"
+                       : "delete it: it cannot be shown";
+}
+
 static bool clean(rush_entry_reader *reader)
 {
     rush_text text = reader->source.text;
     if (text.length > RUSH_LINE_MAX) {
         rush_diagnostic *made = rush_entry_complain(
             reader, RUSH_LINE_TOO_LONG, (rush_span){RUSH_LINE_MAX, 0}, "the line is too long");
-        rush_diagnose_help(reader->list, made, "a line may have %d bytes", RUSH_LINE_MAX);
+        if (memchr(text.at, '\r', text.length) && !memchr(text.at, '\n', text.length))
+            rush_diagnose_help(reader->list, made, "%s", lone_returns);
+        else
+            rush_diagnose_help(reader->list, made, "a line may have %d bytes", RUSH_LINE_MAX);
         return false;
     }
     size_t length = 0, at = rush_unicode_pass_plain(text, 0);
@@ -47,7 +61,7 @@ static bool clean(rush_entry_reader *reader)
             rush_diagnostic *made =
                 rush_entry_complain(reader, RUSH_CONTROL_CHARACTER, span,
                                     "the control character U+%04X", (unsigned)c);
-            rush_diagnose_help(reader->list, made, "delete it: it cannot be shown");
+            rush_diagnose_help(reader->list, made, "%s", help_with_control(c));
             return false;
         }
     }

@@ -27,6 +27,23 @@ bool rush_row_is_blank(rush_text text)
     return true;
 }
 
+bool rush_row_tells_separator(rush_text text)
+{
+    static const char mark[] = "sep=";
+    enum { MARK = sizeof mark - 1 };
+    text = rush_text_trim(text);
+    if (text.length && text.at[text.length - 1] == '\r')
+        text.length--;
+    if (text.length > 2 && text.at[0] == '"' && text.at[text.length - 1] == '"')
+        text = (rush_text){text.at + 1, text.length - 2};
+    if (text.length < MARK || text.length > MARK + 1)
+        return false;
+    for (size_t i = 0; i < MARK; i++)
+        if ((text.at[i] | 0x20) != (mark[i] | 0x20))
+            return false;
+    return true;
+}
+
 /* ---- cells -------------------------------------------------------------------------------------- */
 
 /* One cell: its text, and where it stands. */

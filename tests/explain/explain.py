@@ -24,7 +24,7 @@ USUAL = {
 # What cannot be shown in a few lines of text.
 WITHOUT = {"out-of-memory", "cannot-open", "bad-utf8", "control-character", "too-large", "too-deep", "empty-file",
            "line-too-long", "bad-figure", "figure-cut", "which-character", "nothing-fits", "empty-part",
-           "left-out"}
+           "left-out", "unread-rows"}
 LINES = {"unclosed-quote", "repeated-answer", "unknown-answer", "or-not", "nothing-left", "not-a-number", "reversed",
          "bad-date", "bad-count", "bad-uncertainty", "no-answers"}
 
