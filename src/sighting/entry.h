@@ -51,6 +51,11 @@ typedef struct rush_target {
  * Darwin Core term. */
 rush_target rush_target_of(const rush_key *key, rush_text name);
 
+bool rush_target_is_latitude(const rush_target *target);
+/* `long`, which is a longitude beside a latitude, whatever else the key calls so. */
+bool rush_name_is_long(rush_text name);
+rush_target rush_target_longitude(void);
+
 /* Empties the sighting; false when the text as a whole will not do. A text of several lines is a row of CSV. */
 bool rush_entries_begin(rush_entry_reader *reader, rush_sighting *sighting, const rush_line *line,
                         rush_diagnostics *list);

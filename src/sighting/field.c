@@ -3,9 +3,11 @@
 #include "sighting/entry.h"
 
 #include <math.h>
+#include <string.h>
 
 /* Terms of Darwin Core (Biodiversity Information Standards, version of 2026-05-26), as tables that come from
- * elsewhere head their columns; folded. */
+ * elsewhere head their columns; folded. Those without a term are what recorders call the same (common practice, no
+ * published source), and are not offered. */
 static const struct {
     const char *folded, *term;
     rush_target_kind kind;
@@ -17,6 +19,11 @@ static const struct {
     {"verbatimcoordinates", "verbatimCoordinates", RUSH_TARGET_FIELD, RUSH_RECORD_COORDINATES},
     {"decimallatitude", "decimalLatitude", RUSH_TARGET_DEGREES, 0},
     {"decimallongitude", "decimalLongitude", RUSH_TARGET_DEGREES, 1},
+    {"latitude", NULL, RUSH_TARGET_DEGREES, 0},
+    {"lat", NULL, RUSH_TARGET_DEGREES, 0},
+    {"longitude", NULL, RUSH_TARGET_DEGREES, 1},
+    {"lon", NULL, RUSH_TARGET_DEGREES, 1},
+    {"lng", NULL, RUSH_TARGET_DEGREES, 1},
     {"coordinateuncertaintyinmeters", "coordinateUncertaintyInMeters", RUSH_TARGET_FIELD,
      RUSH_RECORD_UNCERTAINTY},
     {"individualcount", "individualCount", RUSH_TARGET_FIELD, RUSH_RECORD_COUNT},
@@ -70,12 +77,29 @@ rush_target rush_target_of(const rush_key *key, rush_text name)
     return target;
 }
 
+bool rush_target_is_latitude(const rush_target *target)
+{
+    return target->kind == RUSH_TARGET_DEGREES && target->which == 0;
+}
+
+bool rush_name_is_long(rush_text name)
+{
+    char text[RUSH_FOLD_MAX];
+    return name.length == 4 && rush_unicode_fold(name, text) == 4 && memcmp(text, "long", 4) == 0;
+}
+
+rush_target rush_target_longitude(void)
+{
+    return (rush_target){.kind = RUSH_TARGET_DEGREES, .which = 1};
+}
+
 void rush_field_offer(rush_nearest *nearest)
 {
     for (int f = 0; f < RUSH_RECORD_FIELD_COUNT; f++)
         rush_nearest_offer(nearest, rush_record_field_name((rush_record_field)f));
     for (size_t i = 0; i < sizeof terms / sizeof *terms; i++)
-        rush_nearest_offer(nearest, terms[i].term);
+        if (terms[i].term)
+            rush_nearest_offer(nearest, terms[i].term);
 }
 
 /* ---- values ------------------------------------------------------------------------------------- */

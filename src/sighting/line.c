@@ -87,6 +87,25 @@ static size_t take_entry(rush_entry_reader *reader, size_t at, rush_entry *entry
     return at;
 }
 
+/* Whether an entry of the line has the name of a latitude. */
+static bool has_latitude(const rush_entry_reader *reader)
+{
+    rush_text text = reader->source.text;
+    bool quoted = false;
+    for (size_t at = 0, start = 0; at < text.length; at++) {
+        quoted ^= text.at[at] == '"';
+        if (!quoted && text.at[at] == ';')
+            start = at + 1;
+        if (quoted || text.at[at] != ':')
+            continue;
+        rush_target target = rush_target_of(
+            reader->sighting->key, rush_text_trim((rush_text){text.at + start, at - start}));
+        if (rush_target_is_latitude(&target))
+            return true;
+    }
+    return false;
+}
+
 bool rush_sighting_read(rush_sighting *sighting, const rush_line *line,
                         rush_diagnostics *diagnostics)
 {
@@ -104,9 +123,11 @@ bool rush_sighting_read(rush_sighting *sighting, const rush_line *line,
     for (size_t at = 0; at < text.length; at++) {
         rush_entry entry;
         at = take_entry(&reader, at, &entry);
-        if (rush_entry_take_known(&reader, &entry))
+        bool degrees = rush_name_is_long(entry.name) && has_latitude(&reader);
+        if (!degrees && rush_entry_take_known(&reader, &entry))
             continue;
-        rush_target target = rush_target_of(sighting->key, entry.name);
+        rush_target target =
+            degrees ? rush_target_longitude() : rush_target_of(sighting->key, entry.name);
         rush_entry_take(&reader, &entry, &target);
     }
     return rush_entries_end(&reader);

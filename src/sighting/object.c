@@ -9,6 +9,7 @@
 
 typedef struct object_reader {
     rush_entry_reader *entries;
+    const json_t *root;
     rush_text text;
     size_t at;
 } object_reader;
@@ -223,11 +224,26 @@ static bool list_of_texts(object_reader *object, const json_t *list, rush_text *
     return good;
 }
 
+static rush_target target_of(const object_reader *object, rush_text name)
+{
+    const rush_key *key = object->entries->sighting->key;
+    const char *other;
+    json_t *value;
+    if (rush_name_is_long(name))
+        json_object_foreach((json_t *)object->root, other, value)
+        {
+            rush_target target = rush_target_of(key, rush_text_of(other));
+            if (rush_target_is_latitude(&target))
+                return rush_target_longitude();
+        }
+    return rush_target_of(key, name);
+}
+
 static void take_member(object_reader *object, const char *name, const json_t *value)
 {
     rush_entry entry = {.name = rush_text_trim(rush_text_of(name)),
                         .name_span = next_scalar(object)};
-    rush_target target = rush_target_of(object->entries->sighting->key, entry.name);
+    rush_target target = target_of(object, entry.name);
     entry.value_span = next_value(object);
     size_t behind = object->at;
     bool good;
@@ -282,7 +298,7 @@ bool rush_sighting_read_json(rush_sighting *sighting, const rush_line *line,
     rush_text text = entries.source.text;
     json_error_t error = {0};
     json_t *root = json_loadb(text.at, text.length, JSON_REJECT_DUPLICATES, &error);
-    object_reader object = {&entries, text, 0};
+    object_reader object = {&entries, root, text, 0};
     if (!root) {
         refuse_json(&entries, &error);
     } else if (!json_is_object(root)) {

@@ -313,6 +313,16 @@ static bool any_good(const rush_columns *columns)
     return false;
 }
 
+static void find_longitude(rush_columns *columns)
+{
+    bool latitude = false;
+    for (uint32_t i = 0; i < columns->count; i++)
+        latitude |= rush_target_is_latitude(&columns->items[i].target);
+    for (uint32_t i = 0; latitude && i < columns->count; i++)
+        if (rush_name_is_long(rush_text_of(columns->items[i].name)))
+            columns->items[i].target = rush_target_longitude();
+}
+
 rush_columns *rush_columns_read(const rush_key *key, const rush_line *header,
                                 rush_diagnostics *diagnostics)
 {
@@ -326,6 +336,7 @@ rush_columns *rush_columns_read(const rush_key *key, const rush_line *header,
         columns->separator = find_separator(entries.source.text);
         row_reader row = {.entries = &entries, .header = columns, .cells = sighting->cells};
         take_cells(&row, columns->separator);
+        find_longitude(columns);
         good = any_good(columns);
         whole = !sighting->unquoted.failed;
     }

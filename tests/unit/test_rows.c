@@ -137,8 +137,33 @@ static void lists(void **state)
     EXPECT(readings);
 }
 
+/* Columns of coordinates as recorders call them; `long` is a longitude where a latitude stands beside it. */
+static void latitudes(void **state)
+{
+    (void)state;
+    static const char place[] = "coordinates: 52.5, 1.75";
+    static const reading readings[] = {
+        {ROW, "52.5,1.75", "lat,long", place, NULL},
+        {ROW, "1.75,52.5", "Long,LAT", place, NULL},
+        {ROW, "52.5,1.75", "latitude,longitude", place, NULL},
+        {ROW, "52.5,1.75", "decimalLatitude,long", place, NULL},
+        {ROW, "52.5;1,75", "lat;lon", place, NULL},
+        {ROW, ",1.75", "lat,long", NULL, "2 missing-field"},
+        {ROW, "15", "long", "width: 14.5 to 15.5 mm", NULL},
+        {LINE, "lat: 52.5; long: 1.75", NULL, place, NULL},
+        {LINE, "long: 15", NULL, "width: 14.5 to 15.5 mm", NULL},
+        {LINE, "long: 15; notes: \"lat: 52.5\"", NULL, "width: 14.5 to 15.5 mm; notes: lat: 52.5",
+         NULL},
+        {LINE, "long: 15; lat: 52.5", NULL, "coordinates: 52.5, 15", NULL},
+        {OBJECT, "{\"long\": 1.75, \"lat\": 52.5}", NULL, place, NULL},
+        {OBJECT, "{\"long\": 15}", NULL, "width: 14.5 to 15.5 mm", NULL},
+        {OBJECT, "{\"lon\": 1.75}", NULL, NULL, "2 missing-field"},
+    };
+    EXPECT(readings);
+}
+
 int main(void)
 {
-    const struct CMUnitTest tests[] = {cmocka_unit_test(lists)};
+    const struct CMUnitTest tests[] = {cmocka_unit_test(lists), cmocka_unit_test(latitudes)};
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
