@@ -95,6 +95,7 @@ typedef enum rush_severity { RUSH_NOTE, RUSH_WARNING, RUSH_ERROR } rush_severity
     X(OR_NOT, "or-not", ERROR, "alternatives mixed with a denial")                               \
     X(NOTHING_LEFT, "nothing-left", ERROR, "an answer that leaves no state")                     \
     X(NOT_A_NUMBER, "not-a-number", ERROR, "a word where a number is wanted")                    \
+    X(OFF_SCALE, "off-scale", WARNING, "a number far from all that the key has")                 \
     X(REVERSED, "reversed", ERROR, "a range whose end is below its beginning")                   \
     X(BAD_DATE, "bad-date", ERROR, "a date that is not of ISO 8601")                             \
     X(BAD_COUNT, "bad-count", ERROR, "a count that is not a whole number")                       \

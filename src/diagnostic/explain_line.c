@@ -30,6 +30,10 @@ const rush_explanation rush_explain_line[] = {
      "A number was wanted: 34, 34 mm, 3.4 cm, 30-36 mm, about 34, under 40, over 60, or one of the character's "
      "words. In a key it is told of a word whose meaning is none of these.",
      "width: wide", "width: about 34 mm", true},
+    {RUSH_OFF_SCALE,
+     "The number is over ten times the greatest in the key, or under a tenth of the least. It counts all the same, "
+     "as a misreading of whatever it was; mostly it is in another unit than it says.",
+     "width: 30 m; outline: round", "width: 30 mm; outline: round", true},
     {RUSH_REVERSED, "The range ends below where it begins. Write the lower number first.",
      "width: 50-30 mm", "width: 30-50 mm", true},
     {RUSH_BAD_DATE,

@@ -10,8 +10,8 @@
 
 const rush_explanation rush_explain_values[] = {
     {RUSH_BAD_NUMBER,
-     "A number was wanted, within bounds: a chance from 0 to 1, an effort above 0. Decimals have a point; a "
-     "per cent sign belongs to `reading_error:` alone.",
+     "A number was wanted, within bounds: a chance from 0 to 1, an effort above 0; in a sighting, a length above 0, a "
+     "count not below it. Decimals have a point; a per cent sign belongs to `reading_error:` alone.",
      "characters:\n  outline: {states: [round, fan], misread: 5%}\n" WIDTH,
      "characters:\n  outline: {states: [round, fan], misread: 0.05}\n" WIDTH, false},
     {RUSH_BAD_CHOICE,

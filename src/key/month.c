@@ -18,7 +18,7 @@ bool rush_month_read(rush_text text, unsigned *month)
 {
     char folded[RUSH_FOLD_MAX], name[RUSH_FOLD_MAX];
     size_t length = rush_unicode_fold(text, folded);
-    if (length == SIZE_MAX)
+    if (length == SIZE_MAX || rush_dash_at(text, 0)) /* which folding would pass over */
         return false;
     for (unsigned i = 0; i < RUSH_MONTHS; i++) {
         size_t whole = rush_unicode_fold(rush_text_of(names[i]), name);

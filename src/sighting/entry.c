@@ -136,11 +136,13 @@ static void take_answer(rush_entry_reader *reader, const rush_entry *entry, uint
         return;
     }
     rush_answer_reader how = answer_reader(reader, entry, false);
+    size_t told = rush_diagnostics_count(reader->list);
     if (!rush_answer_read(&how, entry->value, answer, rush_sighting_set(sighting, character))) {
         reader->good = false;
         return;
     }
-    if (rush_set_words(sighting->key, character) == 1)
+    bool warned = rush_diagnostics_count(reader->list) > told; /* and is to be again */
+    if (!warned && rush_set_words(sighting->key, character) == 1)
         rush_known_learn(sighting->known, entry->said, answer, answer->states[0]);
     answer->column = column_of(reader, span);
     rush_sighting_keep(sighting, &sighting->given[sighting->count - 1], entry->value);

@@ -1,4 +1,5 @@
 #include <math.h>
+#include <string.h>
 
 #include "base/number.h"
 #include "sighting/answer.h"
@@ -129,6 +130,63 @@ static void widen(rush_answer *answer, double width)
     answer->high = middle + width / 2;
 }
 
+/* What was said, from low to high in the character's unit; -INFINITY or INFINITY when open. */
+typedef struct said {
+    double low, high;
+} said;
+
+/* Of a length, a count and a mass it is known what cannot be; of an angle, say, it is not. */
+static bool is_amount(const rush_character *character)
+{
+    static const char *const amounts[] = {"length", "count", "mass"};
+    for (size_t i = 0; i < sizeof amounts / sizeof *amounts; i++)
+        if (strcmp(character->measure, amounts[i]) == 0)
+            return true;
+    return false;
+}
+
+static bool is_count(const rush_character *character)
+{
+    return strcmp(character->measure, "count") == 0;
+}
+
+static bool refuse_impossible(const rush_answer_reader *reader, const rush_character *character,
+                              said number, rush_text whole)
+{
+    double least = isinf(number.low) ? number.high : number.low;
+    if (least < 0 || (isinf(number.low) && number.high == 0))
+        return !fail(reader, RUSH_BAD_NUMBER, whole, "is below 0",
+                     "write what was measured or counted");
+    if (number.high == 0 && !is_count(character))
+        return !fail(reader, RUSH_BAD_NUMBER, whole, "is nothing to measure",
+                     "leave it out, or write `-` for not seen");
+    return false;
+}
+
+/* So far off, it is rather in another unit. */
+#define OFF_SCALE 10.0
+
+static void warn_off_scale(const rush_answer_reader *reader, const rush_character *character,
+                           said number, rush_text whole)
+{
+    bool below = number.high < character->low / OFF_SCALE && !is_count(character);
+    bool off = below || number.low > OFF_SCALE * character->high;
+    if (!off || !reader->list || character->high <= 0)
+        return;
+    rush_buffer help = {0};
+    rush_buffer_string(&help, "the key has ");
+    rush_buffer_number(&help, character->low, 3);
+    rush_buffer_string(&help, " to ");
+    rush_buffer_number(&help, character->high, 3);
+    rush_buffer_format(&help, "%s%s%s", character->unit[0] ? " " : "", character->unit,
+                       character->unit[0] ? ": which unit is it in? Write it behind the number"
+                                          : "");
+    rush_diagnostic *made = rush_diagnose(
+        reader->list, RUSH_OFF_SCALE, reader->source, rush_answer_piece(reader, whole),
+        "'%.*s' is far from all that the key has", (int)whole.length, whole.at);
+    rush_diagnose_help_from(reader->list, made, &help);
+}
+
 bool rush_measure_read(const rush_answer_reader *reader, rush_text text, rush_answer *answer)
 {
     const rush_character *character = &reader->key->characters[answer->character];
@@ -158,8 +216,15 @@ bool rush_measure_read(const rush_answer_reader *reader, rush_text text, rush_an
         return false;
     if (high.number.value < low.number.value)
         return fail(reader, RUSH_REVERSED, whole, "is reversed", "write the lower number first");
-    answer->low = side == UNDER ? -INFINITY : low.number.value;
-    answer->high = side == OVER ? INFINITY : high.number.value;
+    said number = {side == UNDER ? -INFINITY : low.number.value,
+                   side == OVER ? INFINITY : high.number.value};
+    if (is_amount(character)) {
+        if (refuse_impossible(reader, character, number, whole))
+            return false;
+        warn_off_scale(reader, character, number, whole);
+    }
+    answer->low = number.low;
+    answer->high = number.high;
     if (side == POINT && !range)
         widen(answer, low.number.step);
     widen(answer, character->resolution);

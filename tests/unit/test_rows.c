@@ -10,10 +10,12 @@ static const char key_text[] =
     "  outline: {states: [round, oval, fan]}\n"
     "  spur: {states: {there: {label: present}, gone: {label: not present}, broken: {}}}\n"
     "  width: {measure: length, reading_error: 10%, also: [long]}\n"
+    "  ribs: {measure: count}\n"
+    "  lean: {measure: angle, unit: degree, reading_error: 5}\n"
     "  month: {setting: months}\n"
     "taxa:\n"
     "  Tidella: {rank: genus}\n"
-    "  Tidella ficta: {rank: species, within: Tidella, traits: {outline: round, width: 10-20}}\n"
+    "  Tidella ficta: {rank: species, within: Tidella, traits: {outline: round, width: 10-20, ribs: 2-6, lean: 0-20}}\n"
     "  Tidella nova: {rank: species, within: Tidella, traits: {outline: oval, width: 20-30}}\n"
     "  Murmica ficta: {rank: species, traits: {outline: fan, width: 30-50}}\n";
 
@@ -162,8 +164,45 @@ static void latitudes(void **state)
     EXPECT(readings);
 }
 
+/* Numbers that cannot be, and those that can hardly be: the key has widths from 10 to 50 mm. */
+static void impossible(void **state)
+{
+    (void)state;
+    static const reading readings[] = {
+        {LINE, "width: -5", NULL, NULL, "8 bad-number"},
+        {LINE, "width: 0", NULL, NULL, "8 bad-number"},
+        {LINE, "width: 0 mm?", NULL, NULL, "8 bad-number"},
+        {LINE, "width: under 0", NULL, NULL, "8 bad-number"},
+        {LINE, "width: over -3", NULL, NULL, "8 bad-number"},
+        {LINE, "width: -3-5", NULL, NULL, "8 bad-number"},
+        {LINE, "width: 0-5", NULL, "width: 0 to 5 mm", NULL},
+        {LINE, "width: over 0", NULL, "width: over 0 mm", NULL},
+        {LINE, "ribs: 0", NULL, "ribs: -0.5 to 0.5", NULL},
+        {LINE, "ribs: -1", NULL, NULL, "7 bad-number"},
+        {LINE, "lean: -1", NULL, "lean: -1.5 to -0.5 degree", NULL},
+        {LINE, "width: 500", NULL, "width: 499.5 to 500.5 mm", NULL},
+        {LINE, "width: 501", NULL, "width: 500.5 to 501.5 mm", "8 off-scale"},
+        {LINE, "width: 17 m", NULL, "width: 16500 to 17500 mm", "8 off-scale"},
+        {LINE, "width: 0.9", NULL, "width: 0.85 to 0.95 mm", "8 off-scale"},
+        {LINE, "width: under 0.9", NULL, "width: under 0.9 mm", "8 off-scale"},
+        {LINE, "width: over 501", NULL, "width: over 501 mm", "8 off-scale"},
+        {LINE, "width: under 501", NULL, "width: under 501 mm", NULL},
+        {OBJECT, "{\"width\": 1700}", NULL, "width: 1699.5 to 1700.5 mm", "11 off-scale"},
+        {ROW, "1700", "width", "width: 1699.5 to 1700.5 mm", "1 off-scale"},
+        {LINE, "month: -1", NULL, NULL, "8 bad-months"},
+        {LINE,
+         "month: \xe2\x80\x93"
+         "1",
+         NULL, NULL, "8 bad-months"},
+        /* What is warned of once is so again. */
+        {LINE, "width: 501", NULL, "width: 500.5 to 501.5 mm", "8 off-scale"},
+    };
+    EXPECT(readings);
+}
+
 int main(void)
 {
-    const struct CMUnitTest tests[] = {cmocka_unit_test(lists), cmocka_unit_test(latitudes)};
+    const struct CMUnitTest tests[] = {cmocka_unit_test(lists), cmocka_unit_test(latitudes),
+                                       cmocka_unit_test(impossible)};
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
