@@ -100,6 +100,7 @@ typedef enum rush_severity { RUSH_NOTE, RUSH_WARNING, RUSH_ERROR } rush_severity
     X(BAD_DATE, "bad-date", ERROR, "a date that is not of ISO 8601")                             \
     X(BAD_COUNT, "bad-count", ERROR, "a count that is not a whole number")                       \
     X(BAD_UNCERTAINTY, "bad-uncertainty", ERROR, "an uncertainty that is not above 0 metres")    \
+    X(BAD_COORDINATES, "bad-coordinates", WARNING, "coordinates that are no place on the earth") \
     X(EMPTY_PART, "empty-part", ERROR, "a part of the key that holds no taxon")                  \
     X(LEFT_OUT, "left-out", WARNING, "a listed taxon that the other options leave out")          \
     X(EXTRA_CELL, "extra-cell", ERROR, "a cell that stands under no column")                     \

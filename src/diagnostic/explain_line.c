@@ -46,6 +46,10 @@ const rush_explanation rush_explain_line[] = {
      "The uncertainty of the coordinates is a number of metres above 0: the radius of a circle that holds the "
      "whole place.",
      "outline: round; uncertainty: 0", "outline: round; uncertainty: 30", true},
+    {RUSH_BAD_COORDINATES,
+     "Any kind of coordinates may be given, and they are kept as written; but these look like decimal degrees and are "
+     "none: a latitude goes from -90 to 90 and stands first, a longitude from -180 to 180, and both are needed.",
+     "outline: round; coordinates: 152.5, 1.75", "outline: round; coordinates: 52.5, 1.75", true},
     {RUSH_EMPTY_PART,
      "The options that choose a part of the key (--where, --within, --occurrence, --taxa) leave no taxon "
      "together. Each of them alone may leave some: take them away one by one.",

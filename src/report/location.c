@@ -3,8 +3,6 @@
 #include <math.h>
 #include <string.h>
 
-#include "base/number.h"
-
 /* Half of the earth's girth: no position is less certain. */
 #define UNCERTAINTY_MAX 20037509.0
 
@@ -16,86 +14,6 @@ static double whole_metres(double metres)
 }
 
 /* ---- decimal degrees ---------------------------------------------------------------------------- */
-
-static void skip_blanks(rush_text *text)
-{
-    while (text->length && (text->at[0] == ' ' || text->at[0] == '\t')) {
-        text->at++;
-        text->length--;
-    }
-}
-
-/* The hemisphere's letter in front, in capitals; 0 when there is none. */
-static char take_hemisphere(rush_text *text)
-{
-    const char *letter = text->length ? strchr("NSEWnsew", text->at[0]) : NULL;
-    if (!letter || !*letter)
-        return 0;
-    text->at++;
-    text->length--;
-    return (char)(*letter & ~0x20);
-}
-
-typedef struct angle {
-    rush_degrees degrees;
-    char hemisphere; /* or 0 */
-} angle;
-
-/* "52.65798", "-1.7", "1.7 W", "W 1.7", with or without a degree sign. */
-static bool take_angle(rush_text *text, angle *taken)
-{
-    static const char sign[] = "\xc2\xb0";
-    rush_number number;
-    skip_blanks(text);
-    taken->hemisphere = take_hemisphere(text);
-    skip_blanks(text);
-    if (!rush_number_take(text, &number))
-        return false;
-    skip_blanks(text);
-    if (text->length >= 2 && memcmp(text->at, sign, 2) == 0) {
-        *text = (rush_text){text->at + 2, text->length - 2};
-        skip_blanks(text);
-    }
-    if (!taken->hemisphere)
-        taken->hemisphere = take_hemisphere(text);
-    if (taken->hemisphere && number.value < 0)
-        return false;
-    bool minus = taken->hemisphere == 'S' || taken->hemisphere == 'W';
-    int decimals = (int)lround(-log10(number.step));
-    taken->degrees =
-        (rush_degrees){minus ? -number.value : number.value, decimals < 9 ? decimals : 9};
-    return true;
-}
-
-static bool along_meridian(char hemisphere)
-{
-    return hemisphere == 'N' || hemisphere == 'S';
-}
-
-/* Two bare numbers without a comma or a decimal point could be anything: degrees and minutes, say. */
-static bool read_degrees(rush_text text, rush_location *location)
-{
-    angle first, second;
-    if (!take_angle(&text, &first))
-        return false;
-    skip_blanks(&text);
-    bool comma = text.length && text.at[0] == ',';
-    if (comma)
-        text = (rush_text){text.at + 1, text.length - 1};
-    if (!take_angle(&text, &second))
-        return false;
-    skip_blanks(&text);
-    bool lettered = first.hemisphere && second.hemisphere;
-    bool pointed = first.degrees.decimals && second.degrees.decimals;
-    if (text.length || (!lettered && (first.hemisphere || second.hemisphere)) ||
-        (lettered && along_meridian(first.hemisphere) == along_meridian(second.hemisphere)) ||
-        !(comma || lettered || pointed))
-        return false;
-    bool swapped = lettered && !along_meridian(first.hemisphere);
-    location->latitude = swapped ? second.degrees : first.degrees;
-    location->longitude = swapped ? first.degrees : second.degrees;
-    return fabs(location->latitude.value) <= 90 && fabs(location->longitude.value) <= 180;
-}
 
 /* WGS 84 (NIMA TR 8350.2): metres in a degree along the meridian and along the parallel, from the
  * ellipsoid's two radii of curvature (rho and nu in IOGP Guidance Note 7-2). */
@@ -256,7 +174,8 @@ rush_location rush_location_read(rush_text written, double uncertainty, uint32_t
     if (!location.written.length)
         return location;
     location.uncertainty = whole_metres(uncertainty);
-    if (read_degrees(location.written, &location))
+    if (rush_degrees_read(location.written, &location.latitude, &location.longitude) ==
+        RUSH_DEGREES_PAIR)
         location.kind = RUSH_LOCATION_DEGREES;
     else if (read_grid(location.written, &location.square))
         location.kind = RUSH_LOCATION_GRID;

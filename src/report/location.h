@@ -6,7 +6,7 @@
 #ifndef RUSH_REPORT_LOCATION_H
 #define RUSH_REPORT_LOCATION_H
 
-#include "rushlight/text.h"
+#include "sighting/degrees.h"
 
 typedef enum rush_location_kind {
     RUSH_LOCATION_NONE,
@@ -14,11 +14,6 @@ typedef enum rush_location_kind {
     RUSH_LOCATION_GRID,
     RUSH_LOCATION_WRITTEN
 } rush_location_kind;
-
-typedef struct rush_degrees {
-    double value;
-    int decimals; /* as many as were written */
-} rush_degrees;
 
 /* A square of a lettered grid, named by its south-west corner. */
 typedef struct rush_grid_square {

@@ -1,5 +1,6 @@
 #include "base/unicode.h"
 #include "key/month.h"
+#include "sighting/degrees.h"
 #include "sighting/entry.h"
 
 #include <math.h>
@@ -132,6 +133,23 @@ static void take_degrees(rush_entry_reader *reader, const rush_entry *entry, uin
     keep(reader, entry, &reader->sighting->degrees[which]);
 }
 
+/* Anything may stand there, but what looks like degrees should be some. */
+static void look_at_coordinates(rush_entry_reader *reader, const rush_entry *entry)
+{
+    rush_degrees pair[2];
+    rush_degrees_kind kind = rush_degrees_read(rush_text_trim(entry->value), &pair[0], &pair[1]);
+    if (kind != RUSH_DEGREES_SINGLE && kind != RUSH_DEGREES_OFF)
+        return;
+    rush_diagnostic *made =
+        rush_diagnose(reader->list, RUSH_BAD_COORDINATES, &reader->source, entry->value_span,
+                      kind == RUSH_DEGREES_OFF ? "'%.*s' is nowhere on the earth"
+                                               : "'%.*s' is one number, where two are a place",
+                      (int)entry->value.length, entry->value.at);
+    rush_diagnose_help(
+        reader->list, made,
+        "write a latitude (-90 to 90), then a longitude (-180 to 180): 52.65798, 1.71605");
+}
+
 void rush_field_take(rush_entry_reader *reader, const rush_entry *entry,
                      const rush_target *target)
 {
@@ -148,6 +166,9 @@ void rush_field_take(rush_entry_reader *reader, const rush_entry *entry,
         if (!rush_date_read(value, &month))
             refuse(reader, entry, RUSH_BAD_DATE, "a date",
                    "write 2026-06-14, or 2026-06 for the month alone");
+        break;
+    case RUSH_RECORD_COORDINATES:
+        look_at_coordinates(reader, entry);
         break;
     case RUSH_RECORD_COUNT:
         if (!whole || number < 0 || number != (double)(uint64_t)number)

@@ -207,8 +207,10 @@ static bool list_of_answers(object_reader *object, const json_t *list, const rus
 }
 
 /* Of a field of the record: all of them. */
-static bool list_of_texts(object_reader *object, const json_t *list, rush_text *text)
+static bool list_of_texts(object_reader *object, const json_t *list, const rush_target *target,
+                          rush_text *text)
 {
+    bool pair = target->kind == RUSH_TARGET_FIELD && target->which == RUSH_RECORD_COORDINATES;
     rush_buffer joined = {0};
     bool good = true;
     for (size_t i = 0; good && i < json_array_size(list); i++) {
@@ -216,7 +218,7 @@ static bool list_of_texts(object_reader *object, const json_t *list, rush_text *
         good = scalar_text(object, json_array_get(list, i), next_value(object), &item);
         if (!good || !item.length)
             continue;
-        rush_buffer_string(&joined, joined.length ? " | " : "");
+        rush_buffer_string(&joined, !joined.length ? "" : pair ? ", " : " | ");
         rush_buffer_add(&joined, item);
     }
     *text = keep_joined(object, "", &joined, "");
@@ -251,7 +253,7 @@ static void take_member(object_reader *object, const char *name, const json_t *v
         object->at = entry.value_span.start + 1;
         good = target.kind == RUSH_TARGET_CHARACTER
                    ? list_of_answers(object, value, &target, &entry.value)
-                   : list_of_texts(object, value, &entry.value);
+                   : list_of_texts(object, value, &target, &entry.value);
         object->at = behind;
     } else {
         good = scalar_text(object, value, entry.value_span, &entry.value);

@@ -26,7 +26,8 @@ WITHOUT = {"out-of-memory", "cannot-open", "bad-utf8", "control-character", "too
            "line-too-long", "bad-figure", "figure-cut", "which-character", "nothing-fits", "empty-part",
            "left-out", "unread-rows"}
 LINES = {"unclosed-quote", "repeated-answer", "unknown-answer", "or-not", "nothing-left", "not-a-number", "reversed",
-         "bad-date", "bad-count", "bad-uncertainty", "no-answers", "off-scale"}
+         "bad-date", "bad-count", "bad-uncertainty", "no-answers", "off-scale",
+          "bad-coordinates"}
 
 TABLES = {"extra-cell": "csv", "bad-json": "jsonl", "bad-value": "jsonl"}  # lines that are read otherwise
 LINES |= set(TABLES)

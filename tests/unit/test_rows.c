@@ -200,9 +200,32 @@ static void impossible(void **state)
     EXPECT(readings);
 }
 
+/* Anything may stand for coordinates, but not what only looks like degrees. */
+static void coordinates(void **state)
+{
+    (void)state;
+    static const reading readings[] = {
+        {LINE, "coordinates: 52.5, 1.75", NULL, "coordinates: 52.5, 1.75", NULL},
+        {LINE, "coordinates: TG 514 131", NULL, "coordinates: TG 514 131", NULL},
+        {LINE, "coordinates: by the oak", NULL, "coordinates: by the oak", NULL},
+        {LINE, "coordinates: 152.1, 3.2", NULL, "coordinates: 152.1, 3.2", "14 bad-coordinates"},
+        {LINE, "coordinates: 52.1, -181", NULL, "coordinates: 52.1, -181", "14 bad-coordinates"},
+        {LINE, "coordinates: 52,1", NULL, "coordinates: 52,1", "14 bad-coordinates"},
+        {ROW, "\"52,5; 1,75\"", "coordinates", "coordinates: 52,5; 1,75", NULL},
+        {ROW, "52.5", "coordinates", "coordinates: 52.5", "1 bad-coordinates"},
+        {OBJECT, "{\"coordinates\": [52.5, 1.75]}", NULL, "coordinates: 52.5, 1.75", NULL},
+        {OBJECT, "{\"coordinates\": [152.5, 1.75]}", NULL, "coordinates: 152.5, 1.75",
+         "17 bad-coordinates"},
+        {OBJECT, "{\"recorder\": [\"R. Sedge\", \"B. Rush\"]}", NULL,
+         "recorder: R. Sedge | B. Rush", NULL},
+    };
+    EXPECT(readings);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {cmocka_unit_test(lists), cmocka_unit_test(latitudes),
-                                       cmocka_unit_test(impossible)};
+                                       cmocka_unit_test(impossible),
+                                       cmocka_unit_test(coordinates)};
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
