@@ -98,6 +98,7 @@ typedef enum rush_severity { RUSH_NOTE, RUSH_WARNING, RUSH_ERROR } rush_severity
     X(OFF_SCALE, "off-scale", WARNING, "a number far from all that the key has")                 \
     X(REVERSED, "reversed", ERROR, "a range whose end is below its beginning")                   \
     X(BAD_DATE, "bad-date", ERROR, "a date that is not of ISO 8601")                             \
+    X(OTHER_MONTH, "other-month", WARNING, "a month that is not of the date beside it")          \
     X(BAD_COUNT, "bad-count", ERROR, "a count that is not a whole number")                       \
     X(BAD_UNCERTAINTY, "bad-uncertainty", ERROR, "an uncertainty that is not above 0 metres")    \
     X(BAD_COORDINATES, "bad-coordinates", WARNING, "coordinates that are no place on the earth") \

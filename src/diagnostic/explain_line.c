@@ -34,11 +34,17 @@ const rush_explanation rush_explain_line[] = {
      "The number is over ten times the greatest in the key, or under a tenth of the least. It counts all the same, "
      "as a misreading of whatever it was; mostly it is in another unit than it says.",
      "width: 30 m; outline: round", "width: 30 mm; outline: round", true},
-    {RUSH_REVERSED, "The range ends below where it begins. Write the lower number first.",
+    {RUSH_REVERSED,
+     "The range ends below where it begins. Write the lower number, or the earlier date, first.",
      "width: 50-30 mm", "width: 30-50 mm", true},
     {RUSH_BAD_DATE,
      "A date is written as in ISO 8601: 2026-06-14, or 2026-06 when the day is not known.",
      "outline: round; date: 14.6.2026", "outline: round; date: 2026-06-14", true},
+    {RUSH_OTHER_MONTH,
+     "The date of the record gives the month, unless the sighting names one itself, which then counts. Here the two "
+     "have no month in common, so that one of them must be wrong.",
+     "outline: round; date: 2026-07-14; month: August",
+     "outline: round; date: 2026-07-14; month: July", true},
     {RUSH_BAD_COUNT,
      "A count is a whole number of animals; what is not known so exactly (a few, dozens) belongs in `notes`, or is better left out.",
      "outline: round; count: many", "outline: round; count: 12", true},

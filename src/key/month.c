@@ -147,27 +147,57 @@ static bool take_date(rush_text *text, date *taken)
 }
 
 /* The end of an interval: a date, or what differs from the beginning: `06-16`, `16`, of months `07`. */
-static bool take_end(rush_text *text, const date *from)
+static bool take_end(rush_text *text, const date *from, date *end)
 {
-    date end = *from;
+    *end = *from;
     if (text->length >= 5 && text->at[4] == '-')
-        return take_date(text, &end);
+        return take_date(text, end);
     if (!from->day)
-        return take_digits(text, 2, of_months, &end.month);
+        return take_digits(text, 2, of_months, &end->month);
     bool with_month = text->length >= 3 && text->at[2] == '-';
-    if (with_month && (!take_digits(text, 2, of_months, &end.month) || !take_sign(text, '-')))
+    if (with_month && (!take_digits(text, 2, of_months, &end->month) || !take_sign(text, '-')))
         return false;
-    const unsigned of_month[] = {1, days_in(end.year, end.month)};
-    return take_digits(text, 2, of_month, &end.day) && (!take_sign(text, 'T') || take_time(text));
+    const unsigned of_month[] = {1, days_in(end->year, end->month)};
+    return take_digits(text, 2, of_month, &end->day) &&
+           (!take_sign(text, 'T') || take_time(text));
 }
 
-bool rush_date_read(rush_text text, unsigned *month)
+/* Of a date alone the end is its beginning. */
+static bool read_interval(rush_text text, date *from, date *end)
 {
-    date from;
-    if (!take_date(&text, &from))
+    if (!take_date(&text, from))
         return false;
-    *month = from.month - 1;
-    if (take_sign(&text, '/') && !take_end(&text, &from))
+    *end = *from;
+    if (take_sign(&text, '/') && !take_end(&text, from, end))
         return false;
     return !text.length;
+}
+
+static int months_between(const date *from, const date *end)
+{
+    return RUSH_MONTHS * ((int)end->year - (int)from->year) + (int)end->month - (int)from->month;
+}
+
+static bool is_reversed(const date *from, const date *end)
+{
+    int months = months_between(from, end);
+    return months < 0 || (months == 0 && from->day && end->day && end->day < from->day);
+}
+
+bool rush_date_read(rush_text text, unsigned *months)
+{
+    date from, end;
+    if (!read_interval(text, &from, &end) || is_reversed(&from, &end))
+        return false;
+    int more = months_between(&from, &end);
+    *months = 0;
+    for (int m = 0; m <= more && m < RUSH_MONTHS; m++)
+        *months |= 1u << (from.month - 1 + (unsigned)m) % RUSH_MONTHS;
+    return true;
+}
+
+bool rush_date_reversed(rush_text text)
+{
+    date from, end;
+    return read_interval(text, &from, &end) && is_reversed(&from, &end);
 }

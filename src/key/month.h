@@ -14,7 +14,9 @@ bool rush_month_read(rush_text text, unsigned *month);
 /* `Apr-Oct`, `11-2` (over the end of the year), `May` or `all year`: a bit for each month. */
 bool rush_months_read(rush_text text, unsigned *months);
 /* A date of ISO 8601-1:2019, 2026-06-14 or 2026-06, or an interval that begins with one
- * (2026-06-14/16), perhaps with a time behind; `month` gets its month. */
-bool rush_date_read(rush_text text, unsigned *month);
+ * (2026-06-14/16), perhaps with a time behind; a bit for each month that it touches. */
+bool rush_date_read(rush_text text, unsigned *months);
+/* An interval that would be one if it did not end before it begins. */
+bool rush_date_reversed(rush_text text);
 
 #endif

@@ -47,10 +47,8 @@ static bool add_name(const rush_key *key, uint32_t character, rush_text name, ui
         return true;
     }
     if (kind == RUSH_KIND_MONTHS) {
-        unsigned month, months;
-        if (rush_date_read(name, &month))
-            months = 1u << month;
-        else if (!rush_months_read(name, &months))
+        unsigned months;
+        if (!rush_date_read(name, &months) && !rush_months_read(name, &months))
             return false;
         set[0] |= months;
         return true;

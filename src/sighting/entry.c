@@ -349,27 +349,69 @@ void rush_entry_take(rush_entry_reader *reader, const rush_entry *entry,
 
 /* ---- what follows from elsewhere ----------------------------------------------------------------- */
 
+/* `July`, `November-February`, `all year`: of months that follow one another. */
+static void write_months(unsigned months, rush_buffer *text)
+{
+    const unsigned all = (1u << RUSH_MONTHS) - 1;
+    if (months == all) {
+        rush_buffer_string(text, "all year");
+        return;
+    }
+    unsigned before = (months << 1 | months >> (RUSH_MONTHS - 1)) & all;
+    unsigned behind = months >> 1 | (months << (RUSH_MONTHS - 1) & all);
+    unsigned first = (unsigned)__builtin_ctz(months & ~before);
+    unsigned last = (unsigned)__builtin_ctz(months & ~behind);
+    rush_buffer_string(text, rush_month_name(first));
+    if (last != first)
+        rush_buffer_format(text, "-%s", rush_month_name(last));
+}
+
+static void warn_of_month(rush_entry_reader *reader, unsigned months)
+{
+    rush_buffer written = {0};
+    write_months(months, &written);
+    if (!written.failed) {
+        rush_diagnostic *made = rush_diagnose(
+            reader->list, RUSH_OTHER_MONTH, &reader->source, reader->date,
+            "the date is of %s, and another month is given beside it", written.bytes);
+        rush_diagnose_help(reader->list, made, "the month counts: mend the one that is wrong");
+    }
+    rush_buffer_free(&written);
+}
+
+static void answer_month(rush_sighting *sighting, uint32_t character, rush_answer *answer,
+                         unsigned months)
+{
+    rush_buffer written = {0};
+    write_months(months, &written);
+    answer->implied = true;
+    answer->state_count = (uint32_t)__builtin_popcount(months);
+    *rush_sighting_set(sighting, character) = months;
+    rush_sighting_keep(sighting, &sighting->given[sighting->count - 1],
+                       (rush_text){written.bytes, written.length});
+    sighting->texts.failed |= written.failed;
+    rush_buffer_free(&written);
+}
+
+/* The date gives the month, unless there is one, which should then be of the date. */
 static void add_month_of_date(rush_entry_reader *reader)
 {
     rush_sighting *sighting = reader->sighting;
     const rush_key *key = sighting->key;
     rush_text date = rush_sighting_field(sighting, RUSH_RECORD_DATE);
-    unsigned month;
-    if (!date.length || !rush_date_read(date, &month))
+    unsigned months;
+    if (!date.length || !rush_date_read(date, &months))
         return;
-    for (uint32_t c = 0; c < key->character_count; c++) {
-        if (key->characters[c].kind != RUSH_KIND_MONTHS)
-            continue;
-        rush_answer *answer = rush_sighting_add(sighting, c);
-        if (!answer)
-            return;
-        answer->implied = true;
-        answer->state_count = 1;
-        *rush_sighting_set(sighting, c) = UINT64_C(1) << month;
-        rush_sighting_keep(sighting, &sighting->given[sighting->count - 1],
-                           rush_text_of(rush_month_name(month)));
+    uint32_t c = 0;
+    while (c < key->character_count && key->characters[c].kind != RUSH_KIND_MONTHS)
+        c++;
+    if (c == key->character_count)
         return;
-    }
+    rush_answer *answer = rush_sighting_add(sighting, c);
+    if (answer)
+        answer_month(sighting, c, answer, months);
+    else if (!(rush_sighting_find(sighting, c)->states[0] & months))
+        warn_of_month(reader, months);
 }
 
 /* Answers and fields of `set` for what the line does not say. */

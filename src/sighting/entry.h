@@ -15,6 +15,7 @@ typedef struct rush_entry_reader {
     rush_source source;
     rush_diagnostics *list;
     rush_span degrees; /* the name of the latitude or the longitude */
+    rush_span date;    /* the record's */
     bool in_line;      /* an observation line, with its own punctuation */
     bool plain;        /* one line of ASCII */
     bool good;

@@ -154,7 +154,7 @@ void rush_field_take(rush_entry_reader *reader, const rush_entry *entry,
                      const rush_target *target)
 {
     double number;
-    unsigned month;
+    unsigned months;
     rush_text value = entry->value;
     if (target->kind == RUSH_TARGET_DEGREES) {
         take_degrees(reader, entry, target->which);
@@ -163,7 +163,11 @@ void rush_field_take(rush_entry_reader *reader, const rush_entry *entry,
     bool whole = rush_text_number(value, &number);
     switch (target->which) {
     case RUSH_RECORD_DATE:
-        if (!rush_date_read(value, &month))
+        reader->date = entry->value_span;
+        if (rush_date_reversed(value))
+            refuse(reader, entry, RUSH_REVERSED, "an interval: it ends before it begins",
+                   "write the earlier date first");
+        else if (!rush_date_read(value, &months))
             refuse(reader, entry, RUSH_BAD_DATE, "a date",
                    "write 2026-06-14, or 2026-06 for the month alone");
         break;

@@ -10,12 +10,12 @@
 /* `4-Oct`, `Oct-04`, `2026-10-04`, `04.10.2026`: what a spreadsheet makes of 4-10. */
 static bool became_date(rush_text text)
 {
-    unsigned months, month;
+    unsigned months;
     int groups = 0;
     for (size_t i = 0; i < text.length; i++)
         groups += text.at[i] >= '0' && text.at[i] <= '9' &&
                   (i == 0 || text.at[i - 1] < '0' || text.at[i - 1] > '9');
-    return rush_months_read(text, &months) || rush_date_read(text, &month) ||
+    return rush_months_read(text, &months) || rush_date_read(text, &months) ||
            (groups == 3 && text.length <= 10 && memchr(text.at, '0', text.length));
 }
 

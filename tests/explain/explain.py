@@ -17,7 +17,7 @@ USUAL = {
     "rushlight": "rushlight: 1\n",
     "key": "key: driftline\n",
     "characters": "characters:\n  outline: {states: [round, fan]}\n"
-                  "  width: {measure: length, reading_error: 10%}\n",
+                  "  width: {measure: length, reading_error: 10%}\n  month: {setting: months}\n",
     "taxa": "taxa:\n  Tidella ficta: {rank: species, traits: {outline: round, width: 10-20}}\n"
             "  Murmica ficta: {rank: species, traits: {outline: fan, width: 30-50}}\n",
 }
@@ -27,7 +27,7 @@ WITHOUT = {"out-of-memory", "cannot-open", "bad-utf8", "control-character", "too
            "left-out", "unread-rows"}
 LINES = {"unclosed-quote", "repeated-answer", "unknown-answer", "or-not", "nothing-left", "not-a-number", "reversed",
          "bad-date", "bad-count", "bad-uncertainty", "no-answers", "off-scale",
-          "bad-coordinates"}
+          "bad-coordinates", "other-month"}
 
 TABLES = {"extra-cell": "csv", "bad-json": "jsonl", "bad-value": "jsonl"}  # lines that are read otherwise
 LINES |= set(TABLES)

@@ -99,7 +99,7 @@ static void scores(void **state)
 static void months(void **state)
 {
     (void)state;
-    unsigned set, month;
+    unsigned set;
     assert_true(rush_months_read(rush_text_of("11-2"), &set)); /* over the end of the year */
     assert_int_equal(set, 1u << 10 | 1u << 11 | 1u << 0 | 1u << 1);
     assert_true(rush_months_read(rush_text_of("Apr\xe2\x80\x93Oct"), &set));
@@ -108,13 +108,27 @@ static void months(void **state)
     assert_int_equal(set, 0xfff);
     assert_false(rush_months_read(rush_text_of("13"), &set));
     /* ISO 8601-1:2019, calendar dates; the Gregorian leap year */
-    assert_true(rush_date_read(rush_text_of("2026-06-14"), &month));
-    assert_int_equal(month, 5);
-    assert_true(rush_date_read(rush_text_of("2024-02-29"), &month));
-    assert_false(rush_date_read(rush_text_of("2026-02-29"), &month));
-    assert_false(rush_date_read(rush_text_of("14-06-2026"), &month));
-    assert_true(rush_date_read(rush_text_of("2026-06-14T11:20+01:00"), &month));
-    assert_true(rush_date_read(rush_text_of("2026-06-14/16"), &month));
+    assert_true(rush_date_read(rush_text_of("2026-06-14"), &set));
+    assert_int_equal(set, 1u << 5);
+    assert_true(rush_date_read(rush_text_of("2024-02-29"), &set));
+    assert_false(rush_date_read(rush_text_of("2026-02-29"), &set));
+    assert_false(rush_date_read(rush_text_of("14-06-2026"), &set));
+    assert_true(rush_date_read(rush_text_of("2026-06-14T11:20+01:00"), &set));
+    assert_true(rush_date_read(rush_text_of("2026-06-14/16"), &set));
+    /* its intervals, each with the months that it touches */
+    assert_true(rush_date_read(rush_text_of("2026-04-01/2026-10-31"), &set));
+    assert_int_equal(set, 0x3f8);
+    assert_true(rush_date_read(rush_text_of("2026-06-30/07-01"), &set));
+    assert_int_equal(set, 1u << 5 | 1u << 6);
+    assert_true(rush_date_read(rush_text_of("2026-11/2027-02"), &set));
+    assert_int_equal(set, 1u << 10 | 1u << 11 | 1u << 0 | 1u << 1);
+    assert_true(rush_date_read(rush_text_of("2024-06/2026-02"), &set));
+    assert_int_equal(set, 0xfff);
+    assert_false(rush_date_read(rush_text_of("2026-10-31/2026-04-01"), &set));
+    assert_true(rush_date_reversed(rush_text_of("2026-10-31/2026-04-01")));
+    assert_true(rush_date_reversed(rush_text_of("2026-06-14/13")));
+    assert_false(rush_date_reversed(rush_text_of("2026-06-14/14")));
+    assert_false(rush_date_reversed(rush_text_of("2026-06-14/2026-06")));
 }
 
 static void written_numbers(void **state)

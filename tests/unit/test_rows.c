@@ -222,10 +222,31 @@ static void coordinates(void **state)
     EXPECT(readings);
 }
 
+/* The months of a date, and a month beside it. */
+static void dates(void **state)
+{
+    (void)state;
+    static const reading readings[] = {
+        {LINE, "date: 2026-07-14", NULL, "month: July; date: 2026-07-14", NULL},
+        {LINE, "date: 2026-11-30/2027-01-02", NULL,
+         "month: January or November or December; date: 2026-11-30/2027-01-02", NULL},
+        {LINE, "month: 2026-06-30/07-02", NULL, "month: June or July", NULL},
+        {LINE, "date: 2026-10-31/2026-04-01", NULL, NULL, "7 reversed"},
+        {LINE, "date: 2026-07-14; month: July", NULL, "month: July; date: 2026-07-14", NULL},
+        {LINE, "date: 2026-07-14; month: Jul-Aug", NULL,
+         "month: July or August; date: 2026-07-14", NULL},
+        {LINE, "date: 2026-07-14; month: August", NULL, "month: August; date: 2026-07-14",
+         "7 other-month"},
+        {ROW, "8,2026-07-14", "month,eventDate", "month: August; date: 2026-07-14",
+         "3 other-month"},
+    };
+    EXPECT(readings);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {cmocka_unit_test(lists), cmocka_unit_test(latitudes),
                                        cmocka_unit_test(impossible),
-                                       cmocka_unit_test(coordinates)};
+                                       cmocka_unit_test(coordinates), cmocka_unit_test(dates)};
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
