@@ -136,9 +136,8 @@ static bool complain(rank_run *run)
 }
 
 /* The same with a row among the results: of a line of the file that no worker gets. */
-static bool complain_of_line(rank_run *run, const rush_line *line)
+static bool complain_of_line(rank_run *run, row_batch *batch, const rush_line *line)
 {
-    row_batch *batch = crew_batch(run->crew);
     if (!batch)
         return false;
     run->tally.wrong = true;
@@ -148,10 +147,9 @@ static bool complain_of_line(rank_run *run, const rush_line *line)
     return true;
 }
 
-static bool complain_of_file(rank_run *run, const batch_source *source, int problem)
+static bool complain_of_file(rank_run *run, const char *shown, int problem)
 {
-    rush_diagnostics_note(run->diagnostics, RUSH_CANNOT_OPEN, source->shown, strerror(problem),
-                          NULL);
+    rush_diagnostics_note(run->diagnostics, RUSH_CANNOT_OPEN, shown, strerror(problem), NULL);
     return complain(run);
 }
 
@@ -165,6 +163,37 @@ static bool is_blank(const rank_run *run, rush_text text)
     default:
         return rush_line_is_blank(text);
     }
+}
+
+/* Why nothing of a file is read, which its first line shows. */
+typedef struct refusal {
+    rush_slug slug;
+    const char *rows, *nothing; /* with how many rows, and of a file without further ones */
+    const char *help;
+} refusal;
+
+/* Says so, and how many rows there are: those in the batch, which it takes out, and those behind them. */
+static bool refuse_rows(rank_run *run, input_lines *lines, const refusal *why, rush_line first,
+                        row_batch *batch)
+{
+    rush_buffer copy = {0}, message = {0};
+    rush_text text;
+    uint32_t count = batch->row_count;
+    rush_buffer_add(&copy, first.text);
+    first.text = (rush_text){copy.bytes, copy.length};
+    batch->row_count = 0;
+    while (input_next(lines, &text))
+        count += !is_blank(run, text);
+    int problem = errno;
+    rush_buffer_string(&message, count ? why->rows : why->nothing);
+    if (count)
+        rush_buffer_format(&message, ": %u", count);
+    if (!copy.failed && !message.failed)
+        rush_line_diagnose(&first, why->slug, message.bytes, why->help, run->diagnostics);
+    bool good = complain_of_line(run, batch, &first);
+    rush_buffer_free(&copy);
+    rush_buffer_free(&message);
+    return good && (!problem || complain_of_file(run, first.file, problem));
 }
 
 /* False at the end. A batch ends where reading on would wait, so that lines which trickle in are answered
@@ -181,50 +210,36 @@ static bool fill(const rank_run *run, row_batch *batch, input_lines *lines)
     return true;
 }
 
+/* Of JSON that is no lines each line would be another riddle, so it is said once. */
+static bool refuse_split(rank_run *run, input_lines *lines, const batch_source *source,
+                         row_batch *batch)
+{
+    static const refusal split = {
+        RUSH_BAD_JSON, "one JSON text over several lines, which are not read",
+        "one JSON text over several lines, which is not read",
+        "write one object a line, without brackets around them and commas between"};
+    rush_line line = {batch_text(batch, 0), source->shown, batch->rows[0].number, RUSH_NONE,
+                      NULL};
+    return refuse_rows(run, lines, &split, line, batch);
+}
+
 static bool take_rows(rank_run *run, input_lines *lines, const batch_source *source)
 {
     int problem = 0;
-    for (bool left = true; left;) {
+    bool first = run->plan.settings->in == IN_JSONL;
+    for (bool left = true; left; first = false) {
         row_batch *batch = crew_batch(run->crew);
         if (!batch)
             return false;
         batch->source = source;
         left = fill(run, batch, lines);
         problem = left ? 0 : errno;
+        if (first && batch->row_count && rush_json_is_split(batch_text(batch, 0)))
+            return refuse_split(run, lines, source, batch);
         if (batch->row_count)
             crew_give(run->crew, batch);
     }
-    return !problem || complain_of_file(run, source, problem);
-}
-
-/* Says that no row of a table is read, and how many there are. */
-static bool refuse_rows(rank_run *run, input_lines *lines, const rush_line *header,
-                        const batch_source *source)
-{
-    rush_buffer first = {0}, message = {0};
-    rush_text text;
-    uint32_t count = 0;
-    rush_buffer_add(&first, header->text);
-    while (input_next(lines, &text))
-        count += !rush_row_is_blank(text);
-    int problem = errno;
-    rush_line line = *header;
-    line.text = (rush_text){first.bytes, first.length};
-    if (count)
-        rush_buffer_format(&message, "rows that are not read, since their header cannot be: %u",
-                           count);
-    else
-        rush_buffer_string(&message, "nothing of this table is read, since its header cannot be");
-    if (!first.failed && !message.failed)
-        rush_line_diagnose(
-            &line, RUSH_UNREAD_ROWS, message.bytes,
-            "the first line must name characters and fields, parted by commas, semicolons or "
-            "tabs: delete what stands above it",
-            run->diagnostics);
-    bool good = complain_of_line(run, &line);
-    rush_buffer_free(&first);
-    rush_buffer_free(&message);
-    return good && (!problem || complain_of_file(run, source, problem));
+    return !problem || complain_of_file(run, source->shown, problem);
 }
 
 /* The first row that is not blank. Without a good column, *rows says, there are no rows to read. */
@@ -235,15 +250,23 @@ static bool take_header(rank_run *run, input_lines *lines, batch_source *source,
     lines->rows = true;
     do
         if (!input_next(lines, &text))
-            return !errno || complain_of_file(run, source, errno);
+            return !errno || complain_of_file(run, source->shown, errno);
     while (rush_row_is_blank(text) || rush_row_tells_separator(text));
     rush_line line = {text, source->shown, lines->number, RUSH_NONE, NULL};
     source->columns = rush_columns_read(run->plan.key, &line, run->diagnostics);
     *rows = source->columns != NULL;
-    if (!*rows)
-        return refuse_rows(run, lines, &line, source);
+    if (!*rows) {
+        static const refusal lost = {
+            RUSH_UNREAD_ROWS, "rows that are not read, since their header cannot be",
+            "nothing of this table is read, since its header cannot be",
+            "the first line must name characters and fields, parted by commas, semicolons or "
+            "tabs: delete what stands above it"};
+        row_batch *batch = crew_batch(run->crew);
+        return batch && refuse_rows(run, lines, &lost, line, batch);
+    }
     lines->separator = rush_columns_separator(source->columns);
-    return !rush_diagnostics_count(run->diagnostics) || complain_of_line(run, &line);
+    return !rush_diagnostics_count(run->diagnostics) ||
+           complain_of_line(run, crew_batch(run->crew), &line);
 }
 
 static bool take_file(rank_run *run, const char *name, batch_source *source, bool first)
@@ -251,7 +274,7 @@ static bool take_file(rank_run *run, const char *name, batch_source *source, boo
     input_lines lines;
     source->shown = strcmp(name, "-") == 0 ? "stdin" : name;
     if (!input_open(&lines, name))
-        return complain_of_file(run, source, errno);
+        return complain_of_file(run, source->shown, errno);
     uint32_t first_line = first ? run->plan.settings->first_line : 1;
     bool rows = true, table = run->plan.settings->in == IN_CSV;
     bool good = !table || take_header(run, &lines, source, &rows);

@@ -14,6 +14,21 @@ typedef struct object_reader {
     size_t at;
 } object_reader;
 
+static const char between[] = " \t\r\n{}[],:";
+
+bool rush_json_is_split(rush_text text)
+{
+    text = rush_text_trim(text);
+    if (text.length && text.at[text.length - 1] == '\r')
+        text = rush_text_trim((rush_text){text.at, text.length - 1});
+    if (!text.length || (text.at[0] == '[' && text.at[text.length - 1] != ']'))
+        return text.length > 0;
+    for (size_t i = 0; i < text.length; i++)
+        if (!memchr(" \t[{", text.at[i], 4))
+            return false;
+    return true;
+}
+
 /* ---- the walk ----------------------------------------------------------------------------------- */
 
 /* Passes over what stands between values. */
@@ -277,18 +292,91 @@ static bool lacked_memory(const rush_entry_reader *entries, const json_error_t *
     return root || again.position != error->position || strcmp(again.text, error->text) != 0;
 }
 
+/* The token that reaches a place, in a text of any kind; at its end, nothing. */
+static rush_span token_at(rush_text text, size_t place)
+{
+    for (size_t at = 0, start; at < text.length;) {
+        start = at;
+        if (text.at[at] == '"') {
+            for (at++; at < text.length && text.at[at] != '"'; at++)
+                at += text.at[at] == '\\';
+            at = at < text.length ? at + 1 : text.length;
+        } else if (!memchr(between, text.at[at], sizeof between - 1)) {
+            while (at < text.length && !memchr(between, text.at[at], sizeof between - 1) &&
+                   text.at[at] != '"')
+                at++;
+        } else {
+            at++;
+            if (memchr(" \t\r\n", text.at[start], 4))
+                continue;
+        }
+        if (at >= place)
+            return (rush_span){(uint32_t)start, (uint32_t)(at - start)};
+    }
+    return (rush_span){(uint32_t)text.length, 0};
+}
+
+static const char one_a_line[] =
+    "write one object a line, as in {\"id\": \"A-1\", \"legs\": \"black\"}";
+
+/* Where it breaks off: at a text that is not closed, or at the end. */
+static void refuse_open(rush_entry_reader *entries, rush_span last)
+{
+    rush_text text = entries->source.text;
+    bool open = last.length && text.at[last.start] == '"' &&
+                (last.length == 1 || text.at[last.start + last.length - 1] != '"');
+    rush_span span = open ? (rush_span){last.start, 1} : (rush_span){(uint32_t)text.length, 0};
+    rush_diagnostic *made = rush_entry_complain(entries, RUSH_BAD_JSON, span,
+                                                open ? "a text without its closing quotation mark"
+                                                     : "the line ends before its object does");
+    rush_diagnose_help(entries->list, made, "%s", one_a_line);
+}
+
 static void refuse_json(rush_entry_reader *entries, const json_error_t *error)
 {
+    rush_text text = entries->source.text;
     if (json_error_code(error) == json_error_out_of_memory || lacked_memory(entries, error)) {
         entries->sighting->unquoted.failed = true;
         return;
     }
-    size_t at = error->position > 0 ? (size_t)error->position - 1 : 0;
-    rush_diagnostic *made =
-        rush_entry_complain(entries, RUSH_BAD_JSON, (rush_span){(uint32_t)at, 1},
-                            "this is no JSON object: %s", error->text);
-    rush_diagnose_help(entries->list, made,
-                       "write one object a line, as in {\"id\": \"A-1\", \"legs\": \"black\"}");
+    rush_span span = token_at(text, error->position > 0 ? (size_t)error->position : 1);
+    int shown = (int)span.length;
+    const char *token = text.at + span.start, *help = one_a_line;
+    rush_diagnostic *made;
+    switch (json_error_code(error)) {
+    case json_error_premature_end_of_input:
+        refuse_open(entries, span);
+        return;
+    case json_error_duplicate_key:
+        made = rush_entry_complain(entries, RUSH_BAD_JSON, span, "%.*s is named twice", shown,
+                                   token);
+        help = "for one of two states write a list: [\"red\", \"orange\"]";
+        break;
+    case json_error_end_of_input_expected:
+        made = rush_entry_complain(entries, RUSH_BAD_JSON, span,
+                                   "%.*s stands behind the end of the object", shown, token);
+        break;
+    case json_error_null_character:
+    case json_error_null_byte_in_key:
+        made =
+            rush_entry_complain(entries, RUSH_BAD_JSON, span, "a text with the character U+0000");
+        help = "delete it: it cannot be shown";
+        break;
+    case json_error_numeric_overflow:
+        made = rush_entry_complain(entries, RUSH_BAD_JSON, span, "%.*s is too large a number",
+                                   shown, token);
+        help = "write what was measured or counted";
+        break;
+    case json_error_stack_overflow:
+        made = rush_entry_complain(entries, RUSH_BAD_JSON, span, "lists within lists, too deep");
+        break;
+    default:
+        made = rush_entry_complain(entries, RUSH_BAD_JSON, span,
+                                   "'%.*s' is not what JSON has here", shown, token);
+        if (text.at[rush_text_trim(text).at - text.at] == '{')
+            help = "names and texts stand in double quotation marks, with : between and , behind";
+    }
+    rush_diagnose_help(entries->list, made, "%s", help);
 }
 
 bool rush_sighting_read_json(rush_sighting *sighting, const rush_line *line,
@@ -304,8 +392,10 @@ bool rush_sighting_read_json(rush_sighting *sighting, const rush_line *line,
     if (!root) {
         refuse_json(&entries, &error);
     } else if (!json_is_object(root)) {
-        rush_entry_complain(&entries, RUSH_BAD_JSON, (rush_span){0, (uint32_t)text.length},
-                            "a list is no sighting");
+        rush_diagnostic *made =
+            rush_entry_complain(&entries, RUSH_BAD_JSON, (rush_span){0, (uint32_t)text.length},
+                                "a list, where an object is wanted");
+        rush_diagnose_help(diagnostics, made, "%s", one_a_line);
     } else {
         /* Reserved whole, so that values which point into it stay where they are: a list takes at most four
          * bytes more an item than it has in the line, and five more in all. */

@@ -243,10 +243,35 @@ static void dates(void **state)
     EXPECT(readings);
 }
 
+/* RFC 8259: where a text is none, at the first character of what is wrong. */
+static void no_objects(void **state)
+{
+    (void)state;
+    static const reading readings[] = {
+        {OBJECT, "{\"outline\": round}", NULL, NULL, "13 bad-json"},
+        {OBJECT, "{\"id\": 1, outline\": \"round\"}", NULL, NULL, "11 bad-json"},
+        {OBJECT, "{\"outline\": \"fan\", \"outline\": \"round\"}", NULL, NULL, "20 bad-json"},
+        {OBJECT, "{\"id\": \"A\"} and more", NULL, NULL, "13 bad-json"},
+        {OBJECT, "{\"width\": 1e400}", NULL, NULL, "11 bad-json"},
+        {OBJECT, "{\"id\": \"\xc3\xa9t\xc3\xa9\", \"width\": 1e400}", NULL, NULL, "24 bad-json"},
+        {OBJECT, "{\"notes\": \"a\\u0000\"}", NULL, NULL, "11 bad-json"},
+        {OBJECT, "{\"id\": \"A\"", NULL, NULL, "11 bad-json"},
+        {OBJECT, "{\"id\": \"A", NULL, NULL, "8 bad-json"},
+        {OBJECT, "[{\"id\": \"A\"}]", NULL, NULL, "1 bad-json"},
+    };
+    EXPECT(readings);
+    assert_true(rush_json_is_split(rush_text_of("[")));
+    assert_true(rush_json_is_split(rush_text_of(" [ {\r")));
+    assert_true(rush_json_is_split(rush_text_of("[{\"id\": 1},")));
+    assert_false(rush_json_is_split(rush_text_of("[{\"id\": 1}]")));
+    assert_false(rush_json_is_split(rush_text_of("{\"id\": 1")));
+    assert_false(rush_json_is_split(rush_text_of("")));
+}
+
 int main(void)
 {
-    const struct CMUnitTest tests[] = {cmocka_unit_test(lists), cmocka_unit_test(latitudes),
-                                       cmocka_unit_test(impossible),
-                                       cmocka_unit_test(coordinates), cmocka_unit_test(dates)};
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(lists),       cmocka_unit_test(latitudes), cmocka_unit_test(impossible),
+        cmocka_unit_test(coordinates), cmocka_unit_test(dates),     cmocka_unit_test(no_objects)};
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
