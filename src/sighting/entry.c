@@ -36,6 +36,7 @@ static bool clean(rush_entry_reader *reader)
 {
     rush_text text = reader->source.text;
     if (text.length > RUSH_LINE_MAX) {
+        reader->fault = RUSH_LINE_MAX;
         rush_diagnostic *made = rush_entry_complain(
             reader, RUSH_LINE_TOO_LONG, (rush_span){RUSH_LINE_MAX, 0}, "the line is too long");
         if (memchr(text.at, '\r', text.length) && !memchr(text.at, '\n', text.length))
@@ -49,6 +50,7 @@ static bool clean(rush_entry_reader *reader)
     for (; at < text.length; at = rush_unicode_pass_plain(text, at + length)) {
         int32_t c = rush_unicode_at(text, at, &length);
         rush_span span = {(uint32_t)at, (uint32_t)length};
+        reader->fault = at;
         if (c < 0) {
             rush_diagnostic *made =
                 rush_entry_complain(reader, RUSH_BAD_UTF8, span, "bytes that are not UTF-8 text");

@@ -16,8 +16,10 @@ typedef struct rush_entry_reader {
     rush_diagnostics *list;
     rush_span degrees; /* the name of the latitude or the longitude */
     rush_span date;    /* the record's */
-    bool in_line;      /* an observation line, with its own punctuation */
-    bool plain;        /* one line of ASCII */
+    size_t
+        fault; /* where a text that will not do goes wrong; what is whole before it can be read */
+    bool in_line; /* an observation line, with its own punctuation */
+    bool plain;   /* one line of ASCII */
     bool good;
 } rush_entry_reader;
 
@@ -52,6 +54,7 @@ typedef struct rush_target {
  * Darwin Core term. */
 rush_target rush_target_of(const rush_key *key, rush_text name);
 
+bool rush_target_is_id(const rush_target *target);
 bool rush_target_is_latitude(const rush_target *target);
 /* `long`, which is a longitude beside a latitude, whatever else the key calls so. */
 bool rush_name_is_long(rush_text name);

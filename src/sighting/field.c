@@ -78,6 +78,11 @@ rush_target rush_target_of(const rush_key *key, rush_text name)
     return target;
 }
 
+bool rush_target_is_id(const rush_target *target)
+{
+    return target->kind == RUSH_TARGET_FIELD && target->which == RUSH_RECORD_ID;
+}
+
 bool rush_target_is_latitude(const rush_target *target)
 {
     return target->kind == RUSH_TARGET_DEGREES && target->which == 0;

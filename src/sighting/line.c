@@ -87,31 +87,60 @@ static size_t take_entry(rush_entry_reader *reader, size_t at, rush_entry *entry
     return at;
 }
 
-/* Whether an entry of the line has the name of a latitude. */
-static bool has_latitude(const rush_entry_reader *reader)
+/* What the next name in the line stands for; `at` is then behind its colon. False when there is none. */
+static bool next_target(const rush_entry_reader *reader, size_t *at, rush_target *target)
 {
     rush_text text = reader->source.text;
     bool quoted = false;
-    for (size_t at = 0, start = 0; at < text.length; at++) {
-        quoted ^= text.at[at] == '"';
-        if (!quoted && text.at[at] == ';')
-            start = at + 1;
-        if (quoted || text.at[at] != ':')
+    for (size_t start = *at; *at < text.length; ++*at) {
+        quoted ^= text.at[*at] == '"';
+        if (!quoted && text.at[*at] == ';')
+            start = *at + 1;
+        if (quoted || text.at[*at] != ':')
             continue;
-        rush_target target = rush_target_of(
-            reader->sighting->key, rush_text_trim((rush_text){text.at + start, at - start}));
-        if (rush_target_is_latitude(&target))
-            return true;
+        rush_text name = rush_text_trim((rush_text){text.at + start, *at - start});
+        *target = rush_target_of(reader->sighting->key, name);
+        ++*at;
+        return true;
     }
     return false;
+}
+
+static bool has_latitude(const rush_entry_reader *reader)
+{
+    rush_target target;
+    for (size_t at = 0; next_target(reader, &at, &target);)
+        if (rush_target_is_latitude(&target))
+            return true;
+    return false;
+}
+
+/* Of a line that cannot be read to its end, so that it can be told which one that is. */
+static void keep_id(rush_entry_reader *reader)
+{
+    rush_sighting *sighting = reader->sighting;
+    reader->source.text.length = reader->fault;
+    rush_text text = reader->source.text;
+    rush_target target;
+    for (size_t at = 0; next_target(reader, &at, &target);) {
+        const char *end = memchr(text.at + at, ';', text.length - at);
+        if (!rush_target_is_id(&target) || !end)
+            continue;
+        rush_text id = rush_text_trim((rush_text){text.at + at, (size_t)(end - text.at) - at});
+        if (!memchr(id.at, '"', id.length))
+            rush_sighting_keep(sighting, &sighting->fields[RUSH_RECORD_ID], id);
+        return;
+    }
 }
 
 bool rush_sighting_read(rush_sighting *sighting, const rush_line *line,
                         rush_diagnostics *diagnostics)
 {
     rush_entry_reader reader;
-    if (!rush_entries_begin(&reader, sighting, line, diagnostics))
+    if (!rush_entries_begin(&reader, sighting, line, diagnostics)) {
+        keep_id(&reader);
         return false;
+    }
     reader.in_line = true;
     rush_text text = reader.source.text;
     /* Reserved whole, so that values which point into it stay where they are. */

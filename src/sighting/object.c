@@ -292,28 +292,69 @@ static bool lacked_memory(const rush_entry_reader *entries, const json_error_t *
     return root || again.position != error->position || strcmp(again.text, error->text) != 0;
 }
 
-/* The token that reaches a place, in a text of any kind; at its end, nothing. */
+/* The next token in a text of any kind; at its end, nothing. */
+static rush_span next_token(rush_text text, size_t *at)
+{
+    while (*at < text.length && memchr(" \t\r\n", text.at[*at], 4))
+        ++*at;
+    size_t start = *at;
+    if (start < text.length && text.at[start] == '"') {
+        for (++*at; *at < text.length && text.at[*at] != '"'; ++*at)
+            *at += text.at[*at] == '\\';
+        *at = *at < text.length ? *at + 1 : text.length;
+    } else if (start < text.length && memchr(between, text.at[start], sizeof between - 1)) {
+        ++*at;
+    } else {
+        while (*at < text.length && text.at[*at] != '"' &&
+               !memchr(between, text.at[*at], sizeof between - 1))
+            ++*at;
+    }
+    return (rush_span){(uint32_t)start, (uint32_t)(*at - start)};
+}
+
+/* The token that reaches a place. */
 static rush_span token_at(rush_text text, size_t place)
 {
-    for (size_t at = 0, start; at < text.length;) {
-        start = at;
-        if (text.at[at] == '"') {
-            for (at++; at < text.length && text.at[at] != '"'; at++)
-                at += text.at[at] == '\\';
-            at = at < text.length ? at + 1 : text.length;
-        } else if (!memchr(between, text.at[at], sizeof between - 1)) {
-            while (at < text.length && !memchr(between, text.at[at], sizeof between - 1) &&
-                   text.at[at] != '"')
-                at++;
-        } else {
-            at++;
-            if (memchr(" \t\r\n", text.at[start], 4))
-                continue;
+    rush_span token = {0, 0};
+    for (size_t at = 0; at < place && at < text.length;)
+        token = next_token(text, &at);
+    return token;
+}
+
+/* A text without escapes, as it stands there. */
+static bool plain_text(rush_text text, rush_span span, rush_text *plain)
+{
+    *plain = (rush_text){text.at + span.start + 1, span.length < 2 ? 0 : span.length - 2};
+    return plain->length && text.at[span.start] == '"' && !memchr(plain->at, '\\', plain->length);
+}
+
+/* Of a line that is no object, whatever it has before its fault: `"id": "A-1",` in the outermost braces. */
+static void keep_id(rush_entry_reader *entries, size_t fault)
+{
+    rush_text text = {entries->source.text.at, fault};
+    rush_sighting *sighting = entries->sighting;
+    rush_span token[4] = {{0, 0}}; /* the last ones */
+    uint32_t depth = 0;
+    for (size_t at = 0; at < text.length;) {
+        memmove(token, token + 1, 3 * sizeof *token);
+        token[3] = next_token(text, &at);
+        char last = text.at[token[3].start];
+        rush_text name, id;
+        bool member = depth == 1 && (last == ',' || last == '}') && token[2].length &&
+                      text.at[token[1].start] == ':' && plain_text(text, token[0], &name);
+        rush_target target = {0};
+        if (member)
+            target = rush_target_of(sighting->key, rush_text_trim(name));
+        bool number = member && memchr("-0123456789", text.at[token[2].start], 11);
+        if (rush_target_is_id(&target) && (number || plain_text(text, token[2], &id))) {
+            if (number)
+                id = (rush_text){text.at + token[2].start, token[2].length};
+            rush_sighting_keep(sighting, &sighting->fields[RUSH_RECORD_ID], id);
+            return;
         }
-        if (at >= place)
-            return (rush_span){(uint32_t)start, (uint32_t)(at - start)};
+        depth += last == '{' || last == '[';
+        depth -= depth && (last == '}' || last == ']');
     }
-    return (rush_span){(uint32_t)text.length, 0};
 }
 
 static const char one_a_line[] =
@@ -340,6 +381,7 @@ static void refuse_json(rush_entry_reader *entries, const json_error_t *error)
         return;
     }
     rush_span span = token_at(text, error->position > 0 ? (size_t)error->position : 1);
+    keep_id(entries, span.start);
     int shown = (int)span.length;
     const char *token = text.at + span.start, *help = one_a_line;
     rush_diagnostic *made;
@@ -383,8 +425,10 @@ bool rush_sighting_read_json(rush_sighting *sighting, const rush_line *line,
                              rush_diagnostics *diagnostics)
 {
     rush_entry_reader entries;
-    if (!rush_entries_begin(&entries, sighting, line, diagnostics))
+    if (!rush_entries_begin(&entries, sighting, line, diagnostics)) {
+        keep_id(&entries, entries.fault);
         return false;
+    }
     rush_text text = entries.source.text;
     json_error_t error = {0};
     json_t *root = json_loadb(text.at, text.length, JSON_REJECT_DUPLICATES, &error);

@@ -61,6 +61,7 @@ typedef struct row_reader {
     uint32_t column;
     size_t from, to; /* the cell in the row */
     bool extra;      /* that has been said */
+    bool id_alone;   /* nothing else is taken, nothing is said, and the last cell is not whole */
 } row_reader;
 
 /* The cell as it stands in the row, where it stands there as it is, so that faults have their place in it. */
@@ -109,11 +110,23 @@ static void take_cell(row_reader *row, row_cell cell)
     }
 }
 
+static void take_id(row_reader *row, row_cell cell)
+{
+    bool whole = row->to < row->entries->source.text.length;
+    rush_sighting *sighting = row->entries->sighting;
+    if (whole && cell.column < row->columns->count &&
+        rush_target_is_id(&row->columns->items[cell.column].target))
+        rush_sighting_keep(sighting, &sighting->fields[RUSH_RECORD_ID],
+                           rush_text_trim(cell.text));
+}
+
 static void on_cell(void *text, size_t length, void *with)
 {
     row_reader *row = with;
     row_cell cell = cell_of(row, text, length);
-    if (row->header)
+    if (row->id_alone)
+        take_id(row, cell);
+    else if (row->header)
         take_header_cell(row, cell);
     else
         take_cell(row, cell);
@@ -164,6 +177,8 @@ static void take_cells(row_reader *row, char separator)
         size_t taken = csv_parse(cells, text.at + at, end - at, on_cell, on_row, row);
         if (taken == end - at)
             continue;
+        if (row->id_alone)
+            return;
         if (csv_error(cells) == CSV_EPARSE)
             refuse_quote(row, at + taken);
         else
@@ -171,7 +186,7 @@ static void take_cells(row_reader *row, char separator)
         return;
     }
     row->to = text.length;
-    if (csv_fini(cells, on_cell, on_row, row) != 0)
+    if (csv_fini(cells, on_cell, on_row, row) != 0 && !row->id_alone)
         refuse_open(row);
 }
 
@@ -194,12 +209,29 @@ void rush_row_reader_free(rush_sighting *sighting)
     sighting->cells = NULL;
 }
 
+/* Of a row that cannot be read to its end, so that it can be told which one that is. */
+static void keep_id(rush_entry_reader *entries, const rush_columns *columns)
+{
+    rush_sighting *sighting = entries->sighting;
+    if (!sighting->cells && !begin_cells(sighting)) {
+        rush_diagnose_out_of_memory(entries->list);
+        return;
+    }
+    entries->source.text.length = entries->fault;
+    row_reader row = {
+        .entries = entries, .columns = columns, .cells = sighting->cells, .id_alone = true};
+    take_cells(&row, columns->separator);
+    rush_row_reader_free(sighting);
+}
+
 bool rush_sighting_read_row(rush_sighting *sighting, const rush_line *line,
                             const rush_columns *columns, rush_diagnostics *diagnostics)
 {
     rush_entry_reader entries;
-    if (!rush_entries_begin(&entries, sighting, line, diagnostics))
+    if (!rush_entries_begin(&entries, sighting, line, diagnostics)) {
+        keep_id(&entries, columns);
         return false;
+    }
     if (!sighting->cells && !begin_cells(sighting)) {
         sighting->unquoted.failed = true;
         return rush_entries_end(&entries);

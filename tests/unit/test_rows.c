@@ -268,10 +268,46 @@ static void no_objects(void **state)
     assert_false(rush_json_is_split(rush_text_of("")));
 }
 
+/* A sighting that cannot be read to its end keeps an id that stands whole before its fault. */
+static void kept_ids(void **state)
+{
+    (void)state;
+    static const struct {
+        reading read;
+        const char *id;
+    } readings[] = {
+        {{ROW, "A-1,fan,a\x1b", "id,outline,notes", NULL, NULL}, "A-1"},
+        {{ROW, "\"A, 1\",f\xe9n,", "id,outline,notes", NULL, NULL}, "A, 1"},
+        {{ROW, "fan,x\xe9,A-1", "outline,notes,id", NULL, NULL}, ""},
+        {{ROW, "A-1\xe9,fan", "id,outline", NULL, NULL}, ""},
+        {{LINE, "outline: fan; id: A-1; notes: \xe9", NULL, NULL, NULL}, "A-1"},
+        {{LINE, "id: A-1\xe9; outline: fan", NULL, NULL, NULL}, ""},
+        {{OBJECT, "{\"outline\": \"fan\", \"id\": \"A-1\", \"notes\": \"\xe9\"}", NULL, NULL,
+          NULL},
+         "A-1"},
+        {{OBJECT, "{\"occurrenceID\": 12, \"outline\": fan}", NULL, NULL, NULL}, "12"},
+        {{OBJECT, "{\"notes\": {\"id\": \"B-2\"}, \"id\": \"A-1\"} and", NULL, NULL, NULL},
+         "A-1"},
+        {{OBJECT, "{\"notes\": {\"id\": \"B-2\"}, \"outline\": fan}", NULL, NULL, NULL}, ""},
+        {{OBJECT, "{\"id\": \"A-1", NULL, NULL, NULL}, ""},
+    };
+    rush_key *key = support_key_of_text(key_text, NULL);
+    rush_sighting *sighting = rush_sighting_new(key);
+    rush_diagnostics *list = rush_diagnostics_new();
+    for (size_t i = 0; i < sizeof readings / sizeof *readings; i++) {
+        assert_false(read_as(key, sighting, &readings[i].read, list));
+        assert_string_equal(rush_sighting_field(sighting, RUSH_RECORD_ID).at, readings[i].id);
+    }
+    rush_diagnostics_free(list);
+    rush_sighting_free(sighting);
+    rush_key_free(key);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(lists),       cmocka_unit_test(latitudes), cmocka_unit_test(impossible),
-        cmocka_unit_test(coordinates), cmocka_unit_test(dates),     cmocka_unit_test(no_objects)};
+        cmocka_unit_test(coordinates), cmocka_unit_test(dates),     cmocka_unit_test(no_objects),
+        cmocka_unit_test(kept_ids)};
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
