@@ -35,7 +35,7 @@ typedef struct rush_text {
 /* A borrowed view of a NUL-ended string; NULL gives the empty text. */
 RUSH_PUBLIC rush_text rush_text_of(const char *string);
 RUSH_PUBLIC bool rush_text_equal(rush_text a, rush_text b);
-/* Without spaces and tabs at either end. */
+/* Without spaces, no-break spaces and tabs at either end. */
 RUSH_PUBLIC rush_text rush_text_trim(rush_text text);
 
 typedef struct rush_buffer {

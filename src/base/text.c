@@ -15,13 +15,26 @@ bool rush_text_equal(rush_text a, rush_text b)
     return a.length == b.length && (!a.length || memcmp(a.at, b.at, a.length) == 0);
 }
 
+/* Bytes of a space, tab or no-break space at a place; 0: there is none. */
+static size_t blank_at(rush_text text, size_t at)
+{
+    if (at < text.length && (text.at[at] == ' ' || text.at[at] == '\t'))
+        return 1;
+    return at + 2 <= text.length && memcmp(text.at + at, "\xc2\xa0", 2) == 0 ? 2 : 0;
+}
+
 rush_text rush_text_trim(rush_text text)
 {
-    while (text.length && (text.at[0] == ' ' || text.at[0] == '\t'))
-        text.at++, text.length--;
-    while (text.length && (text.at[text.length - 1] == ' ' || text.at[text.length - 1] == '\t'))
-        text.length--;
-    return text;
+    for (size_t blank; (blank = blank_at(text, 0)) > 0;)
+        text = (rush_text){text.at + blank, text.length - blank};
+    for (;;) {
+        if (text.length && blank_at(text, text.length - 1) == 1)
+            text.length--;
+        else if (text.length > 1 && blank_at(text, text.length - 2) == 2)
+            text.length -= 2;
+        else
+            return text;
+    }
 }
 
 void rush_buffer_safe(rush_buffer *buffer, rush_text text)

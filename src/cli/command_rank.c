@@ -120,6 +120,33 @@ static void warn_of_lacks(const rank_tally *tally)
     rush_buffer_free(&text);
 }
 
+static int compare_digests(const void *a, const void *b)
+{
+    const uint64_t *first = a, *second = b;
+    return (*first > *second) - (*first < *second);
+}
+
+/* An occurrenceID that stands on two records makes one of them for whoever takes them in. */
+static void warn_of_twins(const rank_tally *tally)
+{
+    size_t count = tally->ids.length / sizeof(uint64_t);
+    uint64_t *ids = (uint64_t *)(void *)tally->ids.bytes;
+    uint32_t twins = 0;
+    rush_buffer text = {0};
+    if (count > 1)
+        qsort(ids, count, sizeof *ids, compare_digests);
+    for (size_t i = 1; i < count; i++)
+        twins += ids[i] == ids[i - 1] && (i == 1 || ids[i] != ids[i - 2]);
+    if (twins)
+        rush_buffer_format(
+            &text,
+            "rushlight rank: warning: occurrenceIDs that stand on several records: %u; "
+            "who takes them in keeps one record of each\n",
+            twins);
+    output_error(&text);
+    rush_buffer_free(&text);
+}
+
 /* ---- files in ----------------------------------------------------------------------------------- */
 
 /* A batch of errors alone. False when the run has failed, which ends it; so below. */
@@ -311,14 +338,17 @@ static int take_files(rank_run *run, char **files, int count)
         bool good = write_header(run);
         for (int i = 0; good && i < count; i++)
             good = take_file(run, files[i], &sources[i], i == 0);
-        if (!crew_end(run->crew) || !good)
+        if (!crew_end(run->crew) || !good) {
             status = EXIT_FAULT;
-        else
+        } else {
             warn_of_lacks(&run->tally);
+            warn_of_twins(&run->tally);
+        }
     }
     for (int i = 0; sources && i < count; i++)
         rush_columns_free(sources[i].columns);
     rush_diagnostics_free(run->diagnostics);
+    rush_buffer_free(&run->tally.ids);
     free(sources);
     return status != EXIT_DONE ? status : run->tally.wrong ? EXIT_WRONG_INPUT : EXIT_DONE;
 }

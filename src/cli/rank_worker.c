@@ -41,6 +41,7 @@ void rank_worker_free(rank_worker *worker)
     rush_ranker_free(worker->ranker);
     rush_adviser_free(worker->adviser);
     rush_diagnostics_free(worker->diagnostics);
+    rush_buffer_free(&worker->tally.ids);
     free(worker);
 }
 
@@ -50,6 +51,8 @@ void rank_worker_tally(const rank_worker *worker, rank_tally *tally)
     tally->records += worker->tally.records;
     for (unsigned i = 0; i < COUNT(tally->lacking); i++)
         tally->lacking[i] += worker->tally.lacking[i];
+    rush_buffer_add(&tally->ids, (rush_text){worker->tally.ids.bytes, worker->tally.ids.length});
+    tally->ids.failed |= worker->tally.ids.failed;
 }
 
 /* ---- a row -------------------------------------------------------------------------------------- */
@@ -70,6 +73,20 @@ static void refuse_row(rank_worker *worker, const rush_line *line, row_batch *ba
     rank_report_errors(worker->plan, worker->sighting, line, worker->diagnostics, batch);
 }
 
+/* FNV-1a (draft-eastlake-fnv) of the id in lower case, as UUIDs are compared: enough to find two that are alike. */
+static void note_id(rank_tally *tally, rush_text id)
+{
+    uint64_t digest = UINT64_C(0xcbf29ce484222325);
+    if (!rush_record_is_global(id))
+        return;
+    for (size_t i = 0; i < id.length; i++) {
+        bool capital = id.at[i] >= 'A' && id.at[i] <= 'Z';
+        digest ^= (unsigned char)(capital ? id.at[i] + ('a' - 'A') : id.at[i]);
+        digest *= UINT64_C(0x100000001b3);
+    }
+    rush_buffer_add(&tally->ids, (rush_text){(const char *)&digest, sizeof digest});
+}
+
 static void write_record(rank_worker *worker, const rush_result *result, row_batch *batch)
 {
     record_draft draft;
@@ -82,6 +99,7 @@ static void write_record(rank_worker *worker, const rush_result *result, row_bat
     for (unsigned i = 0; i < COUNT(worker->tally.lacking); i++)
         worker->tally.lacking[i] += missing >> i & 1;
     worker->tally.records++;
+    note_id(&worker->tally, rush_sighting_field(worker->sighting, RUSH_RECORD_ID));
 }
 
 static void write_result(rank_worker *worker, const rush_result *result, row_batch *batch)

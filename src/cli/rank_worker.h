@@ -34,6 +34,7 @@ typedef struct rank_tally {
     bool wrong; /* something was wrong with a row, or, under --exit-safe, not safe */
     uint32_t records;
     uint32_t lacking[4]; /* records without what, where, when, who */
+    rush_buffer ids;     /* a digest, uint64_t, of each occurrenceID that a line gave */
 } rank_tally;
 
 /* What could not be read: its row among the results, and what is wrong with it. */

@@ -77,8 +77,14 @@ static void fill_habitat(const row_writer *row, rush_buffer *cell)
     uint32_t character = rush_key_find_character(row->key, rush_text_of("habitat"));
     const rush_answer *answer =
         character == RUSH_NONE ? NULL : rush_sighting_find(row->sighting, character);
-    if (answer && !answer->denied && rush_key_character(row->key, character)->setting)
-        rush_answer_write(row->key, answer, row->result->language, cell);
+    if (!answer || answer->denied || answer->unsure ||
+        !rush_key_character(row->key, character)->setting)
+        return;
+    for (uint32_t s = 0; s < rush_key_character(row->key, character)->state_count; s++)
+        if (answer->states[s / 64] >> s % 64 & 1) {
+            rush_buffer_string(cell, cell->length ? " or " : "");
+            rush_state_name(row->key, character, s, row->result->language, cell);
+        }
 }
 
 /* The sex that is safe, else what the observer is sure to have seen, unless that looks misread. */

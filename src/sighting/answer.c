@@ -2,6 +2,7 @@
 
 #include <string.h>
 
+#include "base/unicode.h"
 #include "key/month.h"
 
 bool rush_answer_is_empty(rush_text text)
@@ -255,6 +256,31 @@ static uint32_t count_bits(const uint64_t *set, uint32_t words)
     return count;
 }
 
+/* What people write for what they did not see. */
+static bool means_not_seen(rush_text text)
+{
+    static const char *const words[] = {"n/a",      "na",           "n.a.",
+                                        "not seen", "not recorded", "unknown"};
+    char folded[RUSH_FOLD_MAX];
+    size_t length = rush_unicode_fold(text, folded);
+    for (size_t i = 0; length != SIZE_MAX && i < sizeof words / sizeof *words; i++)
+        if (rush_text_equal((rush_text){folded, length}, rush_text_of(words[i])))
+            return true;
+    return false;
+}
+
+static bool refuse_not_seen(const rush_answer_reader *reader, uint32_t character, rush_text text)
+{
+    if (!reader->list)
+        return false;
+    rush_diagnostic *made =
+        rush_diagnose(reader->list, RUSH_UNKNOWN_STATE, reader->source, reader->span,
+                      "'%s' has no state '%.*s'", reader->key->characters[character].id,
+                      (int)text.length, text.at);
+    rush_diagnose_help(reader->list, made, "what was not seen is left empty, or written `-`");
+    return false;
+}
+
 static bool read_states(const rush_answer_reader *reader, rush_text text, rush_answer *answer,
                         uint64_t *set)
 {
@@ -262,6 +288,8 @@ static bool read_states(const rush_answer_reader *reader, rush_text text, rush_a
     uint32_t character = answer->character;
     rush_text rest;
     bool known = add_name(key, character, text, set);
+    if (!known && means_not_seen(text))
+        return refuse_not_seen(reader, character, text);
     if (!known && text.at[text.length - 1] == '?') {
         answer->unsure = true;
         text = rush_text_trim((rush_text){text.at, text.length - 1});
@@ -293,11 +321,29 @@ static bool read_states(const rush_answer_reader *reader, rush_text text, rush_a
     return false;
 }
 
+static bool read_plain(const rush_answer_reader *reader, rush_text text, rush_answer *answer,
+                       uint64_t *set)
+{
+    if (reader->key->characters[answer->character].kind != RUSH_KIND_NUMBER)
+        return read_states(reader, text, answer, set);
+    return rush_measure_read(reader, text, answer);
+}
+
+enum { SPACED_MAX = 256 }; /* bytes of an answer whose no-break spaces are taken for spaces */
+
 bool rush_answer_read(const rush_answer_reader *reader, rush_text text, rush_answer *answer,
                       uint64_t *set)
 {
+    static const char no_break[] = "\xc2\xa0";
+    char spaced[SPACED_MAX];
+    size_t length = 0;
     text = rush_text_trim(text);
-    if (reader->key->characters[answer->character].kind == RUSH_KIND_NUMBER)
-        return rush_measure_read(reader, text, answer);
-    return read_states(reader, text, answer, set);
+    if (text.length > SPACED_MAX || !memchr(text.at, no_break[0], text.length))
+        return read_plain(reader, text, answer, set);
+    for (size_t i = 0; i < text.length; i++) {
+        bool space = i + 1 < text.length && memcmp(text.at + i, no_break, 2) == 0;
+        spaced[length++] = space ? ' ' : text.at[i];
+        i += space;
+    }
+    return read_plain(reader, (rush_text){spaced, length}, answer, set);
 }

@@ -200,7 +200,7 @@ bool rush_measure_read(const rush_answer_reader *reader, rush_text text, rush_an
     written_number low, high;
     if (!take_quantity(&text, &low))
         return fail(reader, RUSH_NOT_A_NUMBER, whole, "is not a number",
-                    "write 34, 34 mm, 30-36 mm, about 34, under 40 or over 60");
+                    "write 34, 34 mm, 30-36 mm, about 34, under 40 or over 60; `-` for not seen");
     high = low;
     bool range = side == POINT && take_dash(&text);
     if (range && !take_quantity(&text, &high))

@@ -303,11 +303,30 @@ static void kept_ids(void **state)
     rush_key_free(key);
 }
 
+/* What a spreadsheet or a web page makes of spaces, and what people write for nothing. */
+static void nothing_and_spaces(void **state)
+{
+    (void)state;
+    static const reading readings[] = {
+        {LINE,
+         "width:\xc2\xa0"
+         "12\xc2\xa0mm",
+         NULL, "width: 11.5 to 12.5 mm", NULL},
+        {LINE, "outline: round\xc2\xa0or\xc2\xa0oval", NULL, "outline: round or oval", NULL},
+        {LINE, "spur: not\xc2\xa0present", NULL, "spur: \"not present\"", NULL},
+        {ROW, "\xc2\xa0,round\xc2\xa0", "width,outline", "outline: round", NULL},
+        {LINE, "outline: n/a", NULL, NULL, "10 unknown-state"},
+        {LINE, "outline: not seen", NULL, NULL, "10 unknown-state"},
+    };
+    EXPECT(readings);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(lists),       cmocka_unit_test(latitudes), cmocka_unit_test(impossible),
-        cmocka_unit_test(coordinates), cmocka_unit_test(dates),     cmocka_unit_test(no_objects),
-        cmocka_unit_test(kept_ids)};
+        cmocka_unit_test(lists),      cmocka_unit_test(latitudes),
+        cmocka_unit_test(impossible), cmocka_unit_test(coordinates),
+        cmocka_unit_test(dates),      cmocka_unit_test(no_objects),
+        cmocka_unit_test(kept_ids),   cmocka_unit_test(nothing_and_spaces)};
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
