@@ -338,6 +338,8 @@ static void keep_id(rush_entry_reader *entries, size_t fault)
     for (size_t at = 0; at < text.length;) {
         memmove(token, token + 1, 3 * sizeof *token);
         token[3] = next_token(text, &at);
+        if (!token[3].length)
+            return;
         char last = text.at[token[3].start];
         rush_text name, id;
         bool member = depth == 1 && (last == ',' || last == '}') && token[2].length &&
