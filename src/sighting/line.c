@@ -149,10 +149,16 @@ bool rush_sighting_read(rush_sighting *sighting, const rush_line *line,
         rush_diagnose_out_of_memory(diagnostics);
         return false;
     }
+    bool looked = false, latitude = false; /* once for the line, however often it says `long` */
     for (size_t at = 0; at < text.length; at++) {
         rush_entry entry;
         at = take_entry(&reader, at, &entry);
-        bool degrees = rush_name_is_long(entry.name) && has_latitude(&reader);
+        bool degrees = rush_name_is_long(entry.name);
+        if (degrees && !looked) {
+            latitude = has_latitude(&reader);
+            looked = true;
+        }
+        degrees = degrees && latitude;
         if (!degrees && rush_entry_take_known(&reader, &entry))
             continue;
         rush_target target =
