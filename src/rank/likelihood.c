@@ -154,31 +154,34 @@ double rush_likelihood(const rush_key *key, const rush_answer *answer, double *v
     return even;
 }
 
-/* The mean over a run of leaves, from the sums of all that stand before each leaf and before the end. */
-static double mean_of_leaves(const double *before, uint32_t first, uint32_t count)
+static double sum_of(const double *numbers, uint32_t count)
 {
-    return (before[first + count] - before[first]) / count;
+    double sum = 0;
+    for (uint32_t i = 0; i < count; i++)
+        sum += numbers[i];
+    return sum;
 }
 
 void rush_likelihood_unlisted(const rush_key *key, uint32_t character, const double *value,
-                              double even, double *before, double *unlisted)
+                              double even, double *leaves, float *unlisted)
 {
     const rush_column *column = &key->model.columns[character];
     const double *share = key->model.share;
-    double sum = 0;
+    double all = 0;
     for (uint32_t i = 0, f = 0; i < key->leaf_count; i++) {
-        before[i] = sum;
+        leaves[i] = 0;
         for (uint32_t end = f + key->taxa[key->leaves[i]].form_count; f < end; f++)
-            sum += share[f] * value[rush_column_profile(column, f)];
+            leaves[i] += share[f] * value[rush_column_profile(column, f)];
+        all += leaves[i];
     }
-    before[key->leaf_count] = sum;
     for (uint32_t u = 0; u < key->model.unlisted_count; u++) {
         uint32_t at = key->model.unlisted[u].taxon;
-        double like = at == RUSH_NONE ? RUSH_STRANGER_PART : RUSH_RELATIVE_PART;
-        double mean = at == RUSH_NONE ? mean_of_leaves(before, 0, key->leaf_count)
-                                      : mean_of_leaves(before, key->taxa[at].first_leaf,
-                                                       key->taxa[at].leaf_count);
-        unlisted[u] = like * mean + (1 - like) * even;
+        const rush_taxon *taxon = &key->taxa[at == RUSH_NONE ? 0 : at];
+        double mean = at == RUSH_NONE ? all / key->leaf_count
+                                      : sum_of(leaves + taxon->first_leaf, taxon->leaf_count) /
+                                            taxon->leaf_count,
+               like = at == RUSH_NONE ? RUSH_STRANGER_PART : RUSH_RELATIVE_PART;
+        unlisted[u] = (float)(like * mean + (1 - like) * even);
     }
 }
 

@@ -13,10 +13,10 @@ double rush_likelihood(const rush_key *key, const rush_answer *answer, double *v
                        double *misread, double *rows);
 
 /* The same of the unlisted, from the values by profile: unlisted[u] = P(A | u). A relative is like the mean of
- * its taxa and partly even, a stranger like the mean of the key. `before` has room for one number a taxon
- * without children, and one more. */
+ * its taxa and partly even, a stranger like the mean of the key. `leaves` has room for one number a taxon
+ * without children. */
 void rush_likelihood_unlisted(const rush_key *key, uint32_t character, const double *value,
-                              double even, double *before, double *unlisted);
+                              double even, double *leaves, float *unlisted);
 
 /* The suitability of a setting's answer under each profile. */
 void rush_suitability(const rush_key *key, const rush_answer *answer, double *value);

@@ -1,16 +1,24 @@
-#include <limits.h>
 #include <math.h>
 #include <stdlib.h>
 #include <string.h>
 
 #include "rank/ranker.h"
 
-/* Products of likelihoods are taken in plain numbers; before one could fall under this, its power of two is kept
- * apart. */
-#define LEAST_PRODUCT 1e-120
-
 /* Forms of this probability are heavy: the few that mostly decide what is asked of all of them. */
 #define HEAVY_FORM 1e-3
+
+/* In four parts, which a processor adds up at the same time; their order is the same on every machine. */
+static double sum_of(const double *numbers, uint32_t count)
+{
+    double sums[4] = {0};
+    uint32_t i = 0;
+    for (; i + 4 <= count; i += 4)
+        for (int lane = 0; lane < 4; lane++)
+            sums[lane] += numbers[i + lane];
+    for (; i < count; i++)
+        sums[0] += numbers[i];
+    return (sums[0] + sums[1]) + (sums[2] + sums[3]);
+}
 
 /* ---- the workspace ------------------------------------------------------------------------------ */
 
@@ -51,9 +59,10 @@ static void reserve(void *with)
     reserve_taxa(ranker);
     rush_tables_reserve(ranker);
     rush_fit_reserve(ranker);
+    ranker->factors = RUSH_ARRAY(arena, rush_factor, key->character_count);
     ranker->likelihood = RUSH_ARRAY(arena, double, key->model.hypothesis_count);
     ranker->exponents = RUSH_ARRAY(arena, int, key->model.hypothesis_count);
-    ranker->prior = RUSH_ARRAY(arena, double, key->form_count);
+    ranker->own_prior = RUSH_ARRAY(arena, double, key->form_count);
     ranker->posterior = RUSH_ARRAY(arena, double, key->model.hypothesis_count);
     ranker->leaves = RUSH_ARRAY(arena, double, key->leaf_count + 1);
     ranker->taxa = RUSH_ARRAY(arena, double, key->taxon_count);
@@ -62,6 +71,8 @@ static void reserve(void *with)
     ranker->second_looks = RUSH_ARRAY(arena, rush_second_look, key->character_count);
     ranker->rows = RUSH_ARRAY(arena, double, states);
     ranker->chances = RUSH_ARRAY(arena, double, 2 * ((size_t)key->character_count + 1));
+    ranker->all_shares = sum_of(key->model.share, key->form_count);
+    ranker->all_priors = sum_of(key->model.prior, key->form_count);
 }
 
 rush_ranker *rush_ranker_new(const rush_key *key)
@@ -83,126 +94,7 @@ void rush_ranker_free(rush_ranker *ranker)
     free(ranker);
 }
 
-/* ---- products ----------------------------------------------------------------------------------- */
-
-static void multiply(double *restrict products, const rush_column *column,
-                     const double *restrict value, uint32_t count)
-{
-    if (column->narrow)
-        for (uint32_t f = 0; f < count; f++)
-            products[f] *= value[column->narrow[f]];
-    else
-        for (uint32_t f = 0; f < count; f++)
-            products[f] *= value[column->wide[f]];
-}
-
-static void multiply_likelihood(rush_ranker *ranker, const rush_answer_table *table)
-{
-    const rush_key *key = ranker->key;
-    if (table->column) {
-        double *unlisted = ranker->likelihood + key->form_count;
-        multiply(ranker->likelihood, table->column, table->value, key->form_count);
-        for (uint32_t u = 0; u < key->model.unlisted_count; u++)
-            unlisted[u] *= table->unlisted[u];
-    } else {
-        for (uint32_t h = 0; h < key->model.hypothesis_count; h++)
-            ranker->likelihood[h] *= rush_table_value(ranker, table, h);
-    }
-}
-
-/* Keeps the powers of two of the likelihoods apart. */
-static void take_exponents(rush_ranker *ranker, bool first)
-{
-    for (uint32_t h = 0; h < ranker->key->model.hypothesis_count; h++) {
-        int exponent = 0;
-        ranker->likelihood[h] = frexp(ranker->likelihood[h], &exponent);
-        ranker->exponents[h] = (first ? 0 : ranker->exponents[h]) + exponent;
-    }
-}
-
-/* Puts them back, of which the greatest that counts becomes 0; what does not count has no probability anyway. */
-static void give_exponents(rush_ranker *ranker)
-{
-    const rush_key *key = ranker->key;
-    double *likelihood = ranker->likelihood;
-    int most = INT_MIN;
-    for (uint32_t h = 0; h < key->model.hypothesis_count; h++) {
-        double before = h < key->form_count ? ranker->prior[h] : key->header.unlisted;
-        if (!(before > 0))
-            likelihood[h] = 0;
-        if (likelihood[h] > 0 && ranker->exponents[h] > most)
-            most = ranker->exponents[h];
-    }
-    for (uint32_t h = 0; h < key->model.hypothesis_count; h++)
-        likelihood[h] = likelihood[h] > 0 ? ldexp(likelihood[h], ranker->exponents[h] - most) : 0;
-}
-
-/* P(marks | hypothesis), of each but for a common factor. */
-static void find_likelihood(rush_ranker *ranker)
-{
-    double least = 1;
-    bool apart = false;
-    for (uint32_t h = 0; h < ranker->key->model.hypothesis_count; h++)
-        ranker->likelihood[h] = 1;
-    for (uint32_t i = 0; i < ranker->table_count; i++) {
-        const rush_answer_table *table = &ranker->tables[i];
-        if (table->setting)
-            continue;
-        if (least * table->least < LEAST_PRODUCT) {
-            take_exponents(ranker, !apart);
-            apart = true;
-            least = 1;
-        }
-        least *= table->least;
-        multiply_likelihood(ranker, table);
-    }
-    if (apart) {
-        take_exponents(ranker, false);
-        give_exponents(ranker);
-    }
-}
-
-/* The prior of the forms with what each setting says of them; 0 outside the part. */
-static void find_prior(rush_ranker *ranker)
-{
-    const rush_key *key = ranker->key;
-    double least = 1;
-    memcpy(ranker->prior, ranker->no_occurrence ? key->model.share : key->model.prior,
-           key->form_count * sizeof(double));
-    for (uint32_t f = 0; ranker->part && f < key->form_count; f++)
-        if (!ranker->part->forms[f])
-            ranker->prior[f] = 0;
-    for (uint32_t i = 0; i < ranker->table_count; i++) {
-        const rush_answer_table *table = &ranker->tables[i];
-        if (!table->setting)
-            continue;
-        least *= table->least;
-        multiply(ranker->prior, table->column, table->value, key->form_count);
-        if (least >= LEAST_PRODUCT)
-            continue;
-        double most = 0;
-        for (uint32_t f = 0; f < key->form_count; f++)
-            most = fmax(most, ranker->prior[f]);
-        for (uint32_t f = 0; f < key->form_count && most > 0; f++)
-            ranker->prior[f] /= most;
-        least = 1;
-    }
-}
-
 /* ---- the posterior ------------------------------------------------------------------------------ */
-
-/* In four parts, which a processor adds up at the same time; their order is the same on every machine. */
-static double sum_of(const double *numbers, uint32_t count)
-{
-    double sums[4] = {0};
-    uint32_t i = 0;
-    for (; i + 4 <= count; i += 4)
-        for (int lane = 0; lane < 4; lane++)
-            sums[lane] += numbers[i + lane];
-    for (; i < count; i++)
-        sums[0] += numbers[i];
-    return (sums[0] + sums[1]) + (sums[2] + sums[3]);
-}
 
 static double sum_of_products(const double *a, const double *b, uint32_t count)
 {
@@ -216,34 +108,92 @@ static double sum_of_products(const double *a, const double *b, uint32_t count)
     return (sums[0] + sums[1]) + (sums[2] + sums[3]);
 }
 
-static double unlisted_joint(const rush_ranker *ranker, uint32_t unlisted)
+/* The same; the products are kept. */
+static double keep_products(const double *a, const double *b, uint32_t count, double *products)
 {
-    const rush_key *key = ranker->key;
-    return key->header.unlisted * key->model.unlisted[unlisted].mass *
-           ranker->likelihood[key->form_count + unlisted];
+    double sums[4] = {0};
+    uint32_t i = 0;
+    for (; i + 4 <= count; i += 4)
+        for (int lane = 0; lane < 4; lane++)
+            sums[lane] += products[i + lane] = a[i + lane] * b[i + lane];
+    for (; i < count; i++)
+        sums[0] += products[i] = a[i] * b[i];
+    return (sums[0] + sums[1]) + (sums[2] + sums[3]);
 }
 
-/* Fills the posterior of all hypotheses, and their sum over the unlisted. False when every likelihood is 0. */
+static double prior_mass(const rush_ranker *ranker)
+{
+    if (ranker->prior == ranker->own_prior)
+        return sum_of(ranker->prior, ranker->key->form_count);
+    return ranker->no_occurrence ? ranker->all_shares : ranker->all_priors;
+}
+
+/* The joint probabilities of the unlisted and the marks. */
+static double keep_unlisted(rush_ranker *ranker)
+{
+    const rush_key *key = ranker->key;
+    double *joint = ranker->posterior + key->form_count;
+    for (uint32_t u = 0; u < key->model.unlisted_count; u++)
+        joint[u] = key->header.unlisted * key->model.unlisted[u].mass *
+                   ranker->likelihood[key->form_count + u];
+    return sum_of(joint, key->model.unlisted_count);
+}
+
+/* Of each taxon without children, from the joint probabilities of its forms, which become the posterior. */
+static void settle_leaves(rush_ranker *ranker, double scale)
+{
+    const rush_key *key = ranker->key;
+    double *posterior = ranker->posterior, heavy = 0;
+    ranker->heavy_count = 0;
+    for (uint32_t i = 0; i < key->leaf_count; i++) {
+        double sum = 0;
+        for (uint32_t f = ranker->leaf_begin[i]; f < ranker->leaf_begin[i + 1]; f++) {
+            sum += posterior[f] *= scale;
+            if (posterior[f] < HEAVY_FORM)
+                continue;
+            ranker->heavy[ranker->heavy_count++] = f;
+            heavy += posterior[f];
+        }
+        ranker->leaves[i] = ranker->taxa[key->leaves[i]] = sum;
+    }
+    ranker->light = 1 - ranker->ranking.unlisted - heavy;
+}
+
+/* Upwards, from the leaves and the relatives. */
+static void sum_taxa(rush_ranker *ranker, double scale)
+{
+    const rush_key *key = ranker->key;
+    double *taxa = ranker->taxa, *unlisted = ranker->posterior + key->form_count;
+    for (uint32_t u = 0; u < key->model.unlisted_count; u++) {
+        unlisted[u] *= scale;
+        if (key->model.unlisted[u].taxon != RUSH_NONE)
+            taxa[key->model.unlisted[u].taxon] += unlisted[u];
+    }
+    for (uint32_t i = 0; i < ranker->upwards_count;) {
+        uint32_t parent = ranker->parents[i];
+        double sum = taxa[parent];
+        for (; i < ranker->upwards_count && ranker->parents[i] == parent; i++)
+            sum += taxa[ranker->upwards[i]];
+        taxa[parent] = sum;
+    }
+}
+
+/* Fills the posterior of all hypotheses, and its sums. False when every likelihood is 0. */
 static bool find_posterior(rush_ranker *ranker)
 {
     const rush_key *key = ranker->key;
-    uint32_t forms = key->form_count, count = key->model.hypothesis_count;
-    double *posterior = ranker->posterior;
-    double listed = (1 - key->header.unlisted) / sum_of(ranker->prior, forms);
-    for (uint32_t f = 0; f < forms; f++)
-        posterior[f] = ranker->prior[f] * listed * ranker->likelihood[f];
-    for (uint32_t h = forms; h < count; h++)
-        posterior[h] = unlisted_joint(ranker, h - forms);
-    double sum = sum_of(posterior, count);
-    if (!(sum > 0)) {
-        memset(posterior, 0, count * sizeof *posterior);
-        return false;
-    }
-    double part = 1 / sum;
-    for (uint32_t h = 0; h < count; h++)
-        posterior[h] *= part;
-    ranker->ranking.unlisted = sum_of(posterior + forms, count - forms);
-    return true;
+    double before = prior_mass(ranker),
+           listed = before > 0 ? (1 - key->header.unlisted) / before : 0;
+    double of_forms =
+        keep_products(ranker->prior, ranker->likelihood, key->form_count, ranker->posterior);
+    ranker->of_unlisted = keep_unlisted(ranker);
+    double sum = listed * of_forms + ranker->of_unlisted;
+    double scale = sum > 0 ? 1 / sum : 0;
+    ranker->ranking.unlisted = ranker->of_unlisted * scale;
+    memset(ranker->taxa, 0, key->taxon_count * sizeof *ranker->taxa);
+    settle_leaves(ranker, listed * scale);
+    sum_taxa(ranker, scale);
+    return sum > 0;
 }
 
 /* Whether the taxon of these relatives is this one or stands in it: their leaves tell, but for a taxon that has no
@@ -260,51 +210,29 @@ static double find_marks_alone(const rush_ranker *ranker, uint32_t at)
 {
     const rush_key *key = ranker->key;
     const rush_taxon *taxon = &key->taxa[at];
-    const double *share = key->model.share;
-    double all = 0, shares = 0, here = 0, whole = 0;
+    const double *share = key->model.share, *likelihood = ranker->likelihood;
+    double all = 0, shares = 0, here = 0, relatives = 0;
     if (!ranker->part) {
-        shares = sum_of(share, key->form_count);
-        all = sum_of_products(share, ranker->likelihood, key->form_count);
-        here = sum_of_products(share + taxon->first_form, ranker->likelihood + taxon->first_form,
+        shares = ranker->all_shares;
+        all = sum_of_products(share, likelihood, key->form_count);
+        here = sum_of_products(share + taxon->first_form, likelihood + taxon->first_form,
                                taxon->form_count);
     }
     for (uint32_t f = 0; ranker->part && f < key->form_count; f++) {
         if (!ranker->part->forms[f])
             continue;
-        double joint = share[f] * ranker->likelihood[f];
+        double joint = share[f] * likelihood[f];
         shares += share[f];
         all += joint;
         here += f - taxon->first_form < taxon->form_count ? joint : 0;
     }
-    double listed = (1 - key->header.unlisted) / shares;
-    here *= listed;
-    whole = all * listed;
-    for (uint32_t u = 0; u < key->model.unlisted_count; u++) {
-        double joint = unlisted_joint(ranker, u);
-        whole += joint;
-        here += relatives_are_within(key, u, taxon) ? joint : 0;
-    }
-    return whole > 0 ? here / whole : 0;
-}
-
-/* ---- taxa --------------------------------------------------------------------------------------- */
-
-/* Sums over the forms of each taxon without children, then upwards. */
-static void sum_taxa(rush_ranker *ranker)
-{
-    const rush_key *key = ranker->key;
-    memset(ranker->taxa, 0, key->taxon_count * sizeof(double));
-    for (uint32_t i = 0; i < key->leaf_count; i++) {
-        double sum = 0;
-        for (uint32_t f = ranker->leaf_begin[i]; f < ranker->leaf_begin[i + 1]; f++)
-            sum += ranker->posterior[f];
-        ranker->leaves[i] = ranker->taxa[key->leaves[i]] = sum;
-    }
     for (uint32_t u = 0; u < key->model.unlisted_count; u++)
-        if (key->model.unlisted[u].taxon != RUSH_NONE)
-            ranker->taxa[key->model.unlisted[u].taxon] += ranker->posterior[key->form_count + u];
-    for (uint32_t i = 0; i < ranker->upwards_count; i++)
-        ranker->taxa[ranker->parents[i]] += ranker->taxa[ranker->upwards[i]];
+        if (relatives_are_within(key, u, taxon))
+            relatives += key->header.unlisted * key->model.unlisted[u].mass *
+                         likelihood[key->form_count + u];
+    double listed = (1 - key->header.unlisted) / shares,
+           whole = listed * all + ranker->of_unlisted;
+    return whole > 0 ? (listed * here + relatives) / whole : 0;
 }
 
 /* ---- candidates --------------------------------------------------------------------------------- */
@@ -380,24 +308,12 @@ static void find_candidates(rush_ranker *ranker, uint32_t most)
     ranking->candidate_count = choose(ranker, most);
     for (uint32_t i = 0; i < ranking->candidate_count; i++)
         ranker->candidates[i].form = rush_likeliest_form(ranking, ranker->candidates[i].taxon);
-    double least = ranker->candidates[0].probability / RUSH_IN_PLAY_RATIO;
+    double least = ranker->candidates[0].probability * (1 - ROUNDING) / RUSH_IN_PLAY_RATIO;
     for (uint32_t i = 0; least > 0 && i < ranker->key->leaf_count; i++)
         ranking->in_play += ranker->leaves[i] >= least;
 }
 
 /* ---- second looks ------------------------------------------------------------------------------- */
-
-static void find_heavy(rush_ranker *ranker)
-{
-    ranker->heavy_count = 0;
-    ranker->light = 1 - ranker->ranking.unlisted;
-    for (uint32_t f = 0; f < ranker->key->form_count; f++) {
-        if (ranker->posterior[f] < HEAVY_FORM)
-            continue;
-        ranker->light -= ranker->posterior[f];
-        ranker->heavy[ranker->heavy_count++] = f;
-    }
-}
 
 /* The probability that an answer was misread; or, where that is too little for a second look, not all of it. */
 static double misread_of(const rush_ranker *ranker, const rush_answer_table *table)
@@ -455,17 +371,14 @@ const rush_ranking *rush_rank(rush_ranker *ranker, const rush_sighting *sighting
     ranker->part = options->part;
     ranker->no_occurrence = options->no_occurrence;
     rush_tables_fill(ranker, sighting);
-    find_prior(ranker);
-    find_likelihood(ranker);
-    bool fits = find_posterior(ranker);
-    sum_taxa(ranker);
-    if (!fits) {
+    rush_find_prior(ranker);
+    rush_find_likelihood(ranker);
+    if (!find_posterior(ranker)) {
         ranking->nothing_fits = true;
         ranking->verdict =
             (rush_verdict){.taxon = RUSH_NONE, .sex = RUSH_SEX_ANY, .form = RUSH_NONE};
         return ranking;
     }
-    find_heavy(ranker);
     find_candidates(ranker, wanted_candidates(ranker, options->top));
     find_second_looks(ranker);
     ranking->fit = rush_find_fit(ranker, ranking->candidates[0].form);

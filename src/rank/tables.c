@@ -69,9 +69,11 @@ static void empty_cache(rush_ranker *ranker)
 
 /* ---- one table ---------------------------------------------------------------------------------- */
 
+/* Two in single precision take the room of one. */
 static size_t numbers_of(const rush_key *key, const rush_column *column)
 {
-    return 2 * (size_t)column->profile_count + key->model.unlisted_count;
+    return (size_t)column->profile_count +
+           (column->profile_count + key->model.unlisted_count + 1) / 2;
 }
 
 static double least_above_0(const double *numbers, uint32_t count, double least)
@@ -85,8 +87,9 @@ static double least_above_0(const double *numbers, uint32_t count, double least)
 static void fill_table(rush_ranker *ranker, rush_answer_table *table, double *numbers)
 {
     const rush_key *key = ranker->key;
-    uint32_t profiles = table->column->profile_count, unlisted = key->model.unlisted_count;
-    double *misread = numbers + profiles, *of_unlisted = misread + profiles;
+    uint32_t profiles = table->column->profile_count;
+    double *misread = ranker->misreads;
+    float *misreads = (float *)(numbers + profiles), *of_unlisted = misreads + profiles;
     table->value = numbers;
     if (table->setting) {
         rush_suitability(key, table->answer, numbers);
@@ -95,12 +98,12 @@ static void fill_table(rush_ranker *ranker, rush_answer_table *table, double *nu
     }
     table->even = rush_likelihood(key, table->answer, numbers, misread, ranker->rows);
     for (uint32_t p = 0; p < profiles; p++)
-        misread[p] = numbers[p] > 0 ? misread[p] / numbers[p] : 0;
+        misreads[p] = numbers[p] > 0 ? (float)(misread[p] / numbers[p]) : 0;
     rush_likelihood_unlisted(key, table->answer->character, numbers, table->even, ranker->leaves,
                              of_unlisted);
-    table->misread = misread;
+    table->misread = misreads;
     table->unlisted = of_unlisted;
-    table->least = least_above_0(of_unlisted, unlisted, least_above_0(numbers, profiles, 1));
+    table->least = least_above_0(numbers, profiles, (1 - RUSH_RELATIVE_PART) * table->even);
 }
 
 /* The table of an answer, from the cache or into it; `pool` serves what does not fit. */
@@ -140,8 +143,13 @@ void rush_tables_reserve(rush_ranker *ranker)
     const rush_key *key = ranker->key;
     rush_arena *arena = &ranker->arena;
     size_t numbers = 1;
-    for (uint32_t c = 0; c < key->character_count; c++)
-        numbers += numbers_of(key, &key->model.columns[c]);
+    uint32_t profiles = 1;
+    for (uint32_t c = 0; c < key->character_count; c++) {
+        const rush_column *column = &key->model.columns[c];
+        numbers += numbers_of(key, column);
+        profiles = column->profile_count > profiles ? column->profile_count : profiles;
+    }
+    ranker->misreads = RUSH_ARRAY(arena, double, profiles);
     ranker->tables = RUSH_ARRAY(arena, rush_answer_table, key->character_count);
     ranker->pool = RUSH_ARRAY(arena, double, numbers);
     ranker->cache = RUSH_NEW(arena, rush_table_cache);

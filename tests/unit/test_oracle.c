@@ -18,7 +18,7 @@
 #include "oracle.h"
 #include "rushlight/advice.h"
 
-#define CLOSE      1e-9
+#define CLOSE      1e-7 /* what is kept of the unlisted and of misreads is in single precision */
 #define CLOSE_BITS 1e-6 /* information, whose tables are in single precision */
 #define LOOSE      1e-3 /* for what the oracle finds on a grid */
 
