@@ -7,11 +7,6 @@
 #include "advise/reports.h"
 #include "rushlight/advice.h"
 
-/* Some that stand side by side. */
-typedef struct rush_stretch {
-    uint32_t from, to;
-} rush_stretch;
-
 struct rush_adviser {
     rush_arena arena;
     const rush_key *key;
@@ -19,21 +14,22 @@ struct rush_adviser {
     uint32_t look_count;
     rush_report_tables reports;
 
-    /* Forms that count, in the key's order, with their masses; and stretches of them: of taxa with several. */
+    double *mass; /* of each form that counts; 0: it does not */
+    double whole; /* of all of them */
+    /* Few of them are listed, in the key's order, and those of their taxa of which several count. */
+    bool listed;
     uint32_t *forms, form_count;
-    double *mass;
-    rush_stretch *mixed;
-    uint32_t mixed_count;
-    /* Steady taxa, whose forms stand to each other as in the key, count as taxa: when they are many by `leaf_mass`, else
-     * in the list with their first form for all. */
-    double *leaf_mass;     /* by taxon without children; 0: it is not steady */
-    double *steady_mass;   /* by form of the key */
-    uint32_t steady_count; /* of taxa */
-    bool by_leaf;
-    double whole; /* the mass of all */
+    uint32_t *mixed, mixed_count;
+    /* Many are not. */
+    double *leaf_mass; /* by taxon without children */
+    double *
+        steady_mass; /* of the forms of taxa whose forms stand to each other as in the key; of others -1, and 0 where
+                            a single one counts */
+    uint32_t *leaf_of; /* by form: its taxon without children */
 
     double *by_profile[2]; /* sums of the masses of each profile; all 0 between two uses */
-    uint32_t *listed;      /* profiles */
+    uint32_t *profiles;    /* a list of them, */
+    double *masses;        /* and the mass of each */
     double *all;           /* a row of reports */
 };
 

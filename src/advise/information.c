@@ -19,10 +19,8 @@
 #define LEAST_FORM 1e-12
 /* Less information than this, in bits, is the rounding of sums: none, on every machine. */
 #define ROUNDING 1e-12
-/* Where fewer of the key's forms count than one in so many, its taxa are not looked up one by one. */
-enum { FEW = 16 };
-/* Where fewer of its taxa are steady than one in so many, they are not gone through one by one. */
-enum { FEW_LEAVES = 2 };
+/* Where fewer forms count than one for so many taxa, they are listed, and the taxa are not gone through one by one. */
+enum { FEW = 2 };
 /* Where fewer forms count than one for so many profiles, the profiles are not gone through one by one. */
 enum { FEW_PROFILES = 4 };
 
@@ -30,7 +28,7 @@ void rush_information_reserve(rush_adviser *adviser)
 {
     const rush_key *key = adviser->key;
     rush_arena *arena = &adviser->arena;
-    uint32_t profiles = 1, reports = 1;
+    uint32_t profiles = key->form_count + 1, reports = 1;
     rush_reports_reserve(&adviser->reports, key, arena);
     for (uint32_t c = 0; c < key->character_count; c++) {
         uint32_t count = key->model.columns[c].profile_count,
@@ -38,12 +36,17 @@ void rush_information_reserve(rush_adviser *adviser)
         profiles = count > profiles ? count : profiles;
         reports = stride > reports ? stride : reports;
     }
-    adviser->forms = RUSH_ARRAY(arena, uint32_t, key->form_count + 2);
-    adviser->mass = RUSH_ARRAY(arena, double, key->form_count + 2);
-    adviser->mixed = RUSH_ARRAY(arena, rush_stretch, key->leaf_count);
+    adviser->forms = RUSH_ARRAY(arena, uint32_t, key->form_count);
+    adviser->mixed = RUSH_ARRAY(arena, uint32_t, key->leaf_count);
+    adviser->mass = RUSH_ARRAY(arena, double, key->form_count);
+    adviser->leaf_of = RUSH_ARRAY(arena, uint32_t, key->form_count);
+    for (uint32_t i = 0; i < key->leaf_count; i++)
+        for (uint32_t f = 0; f < key->taxa[key->leaves[i]].form_count; f++)
+            adviser->leaf_of[key->taxa[key->leaves[i]].first_form + f] = i;
     adviser->leaf_mass = RUSH_ARRAY(arena, double, key->leaf_count);
     adviser->steady_mass = RUSH_ARRAY(arena, double, key->form_count);
-    adviser->listed = RUSH_ARRAY(arena, uint32_t, profiles);
+    adviser->profiles = RUSH_ARRAY(arena, uint32_t, profiles);
+    adviser->masses = RUSH_ARRAY(arena, double, profiles);
     for (int i = 0; i < 2; i++)
         adviser->by_profile[i] = RUSH_ARRAY(arena, double, profiles);
     adviser->all = RUSH_ARRAY(arena, double, reports);
@@ -77,7 +80,6 @@ static double find_least(const double *mass, uint32_t forms, uint32_t *count)
     return fmax(ldexp(1, top - (int)end), LEAST_FORM);
 }
 
-/* As many forms as the taxon has, with these masses. */
 static bool stands_as_in_the_key(const rush_form *forms, uint32_t count, const double *mass,
                                  double sum)
 {
@@ -88,48 +90,58 @@ static bool stands_as_in_the_key(const rush_form *forms, uint32_t count, const d
     return true;
 }
 
-/* Adds those of a taxon's forms that count to the list. Returns their mass. */
-static double take_taxon(rush_adviser *adviser, const rush_taxon *taxon, const double *mass,
-                         double least)
-{
-    uint32_t from = adviser->form_count, to = from;
-    double sum = 0;
-    for (uint32_t f = taxon->first_form; f < taxon->first_form + taxon->form_count; f++) {
-        if (mass[f] < least)
-            continue;
-        adviser->forms[to] = f;
-        adviser->mass[to++] = mass[f];
-        sum += mass[f];
-    }
-    adviser->form_count = to;
-    adviser->whole += sum;
-    if (to - from > 1)
-        adviser->mixed[adviser->mixed_count++] = (rush_stretch){from, to};
-    return sum;
-}
-
-/* Takes the forms just listed, all of a taxon's, back from the list: they count as a taxon. */
-static void count_as_taxon(rush_adviser *adviser, uint32_t leaf, const rush_taxon *taxon,
-                           double sum)
-{
-    adviser->form_count -= taxon->form_count;
-    adviser->mixed_count -= taxon->form_count > 1;
-    adviser->leaf_mass[leaf] = sum;
-    memcpy(adviser->steady_mass + taxon->first_form, adviser->mass + adviser->form_count,
-           taxon->form_count * sizeof *adviser->mass);
-    adviser->steady_count++;
-}
-
 static void take_none(rush_adviser *adviser)
 {
-    const rush_key *key = adviser->key;
-    if (adviser->steady_count) {
-        memset(adviser->leaf_mass, 0, key->leaf_count * sizeof *adviser->leaf_mass);
-        memset(adviser->steady_mass, 0, key->form_count * sizeof *adviser->steady_mass);
-    }
-    adviser->by_leaf = false;
-    adviser->steady_count = adviser->mixed_count = adviser->form_count = 0;
+    if (!adviser->listed)
+        memset(adviser->mass, 0, adviser->key->form_count * sizeof *adviser->mass);
+    for (uint32_t i = 0; adviser->listed && i < adviser->form_count; i++)
+        adviser->mass[adviser->forms[i]] = 0;
+    adviser->listed = true;
+    adviser->mixed_count = adviser->form_count = 0;
     adviser->whole = 0;
+}
+
+static void list_form(rush_adviser *adviser, uint32_t form, double mass)
+{
+    adviser->forms[adviser->form_count++] = form;
+    adviser->mass[form] = mass;
+    adviser->whole += mass;
+}
+
+/* Those of a taxon's forms that count. */
+static void list_taxon(rush_adviser *adviser, uint32_t at, const double *mass, double least)
+{
+    const rush_taxon *taxon = &adviser->key->taxa[at];
+    uint32_t before = adviser->form_count;
+    for (uint32_t f = taxon->first_form; f < taxon->first_form + taxon->form_count; f++)
+        if (mass[f] >= least)
+            list_form(adviser, f, mass[f]);
+    if (adviser->form_count - before > 1)
+        adviser->mixed[adviser->mixed_count++] = at;
+}
+
+/* All of them, with 0 for what does not count. */
+static void take_leaves(rush_adviser *adviser, const double *mass, double least)
+{
+    const rush_key *key = adviser->key;
+    adviser->listed = false;
+    for (uint32_t i = 0; i < key->leaf_count; i++) {
+        const rush_taxon *taxon = &key->taxa[key->leaves[i]];
+        uint32_t first = taxon->first_form, end = first + taxon->form_count;
+        uint32_t counted = 0;
+        double sum = 0;
+        for (uint32_t f = first; f < end; f++) {
+            adviser->mass[f] = mass[f] >= least ? mass[f] : 0;
+            counted += mass[f] >= least;
+            sum += adviser->mass[f];
+        }
+        bool steady = stands_as_in_the_key(&key->forms[first], taxon->form_count,
+                                           adviser->mass + first, sum);
+        for (uint32_t f = first; f < end; f++)
+            adviser->steady_mass[f] = steady ? adviser->mass[f] : counted < 2 ? 0 : -1;
+        adviser->leaf_mass[i] = sum;
+        adviser->whole += sum;
+    }
 }
 
 void rush_count_all(rush_adviser *adviser, const double *mass)
@@ -137,34 +149,18 @@ void rush_count_all(rush_adviser *adviser, const double *mass)
     const rush_key *key = adviser->key;
     uint32_t count;
     double least = find_least(mass, key->form_count, &count);
-    bool few = count < key->form_count / FEW;
     take_none(adviser);
-    for (uint32_t i = 0; i < key->leaf_count; i++) {
-        const rush_taxon *taxon = &key->taxa[key->leaves[i]];
-        uint32_t before = adviser->form_count;
-        double sum = take_taxon(adviser, taxon, mass, least);
-        if (!few && adviser->form_count - before == taxon->form_count &&
-            stands_as_in_the_key(&key->forms[taxon->first_form], taxon->form_count,
-                                 adviser->mass + before, sum))
-            count_as_taxon(adviser, i, taxon, sum);
-    }
-    adviser->by_leaf = adviser->steady_count >= key->leaf_count / FEW_LEAVES;
-    for (uint32_t i = 0; !adviser->by_leaf && i < key->leaf_count; i++)
-        if (adviser->leaf_mass[i] > 0) {
-            adviser->forms[adviser->form_count] = key->taxa[key->leaves[i]].first_form;
-            adviser->mass[adviser->form_count++] = adviser->leaf_mass[i];
-        }
+    if (count >= key->leaf_count / FEW)
+        take_leaves(adviser, mass, least);
+    for (uint32_t i = 0; adviser->listed && i < key->leaf_count; i++)
+        list_taxon(adviser, key->leaves[i], mass, least);
 }
 
 void rush_count_two(rush_adviser *adviser, uint32_t form, uint32_t other)
 {
     take_none(adviser);
-    for (uint32_t i = 0; i < 2; i++) {
-        adviser->forms[i] = i ? other : form;
-        adviser->mass[i] = 0.5;
-    }
-    adviser->form_count = 2;
-    adviser->whole = 1;
+    list_form(adviser, form, 0.5);
+    list_form(adviser, other, 0.5);
 }
 
 /* ---- one character ------------------------------------------------------------------------------ */
@@ -184,47 +180,86 @@ static void sum_leaves(const rush_adviser *adviser, const uint16_t *of_leaf)
         even[of_leaf[i]] += mass[i];
 }
 
-/* In a taxon the first form has stood for all: each takes its own mass back. Returns what a report tells about the
- * form, given the taxon, of the steady taxa: bits x mass. */
-static double part_taxa(const rush_adviser *adviser, const rush_reports *reports)
+/* In a taxon the first form has stood for all: each takes its own mass back. */
+static void part_taxa(const rush_adviser *adviser, const rush_reports *reports)
 {
-    double *even = adviser->by_profile[0], *odd = adviser->by_profile[1], told = 0;
+    double *even = adviser->by_profile[0], *odd = adviser->by_profile[1];
     for (uint32_t i = 0; i < reports->differing_count; i++) {
         const rush_differing *form = &reports->differing[i];
-        double mass = adviser->steady_mass[form->form];
+        double mass = adviser->mass[form->form];
         even[form->profile] += mass;
         odd[form->of_first] -= mass;
-        told += mass * (double)form->bits;
+    }
+}
+
+/* What a report tells about the form, given that it is of the taxon without children that these forms are of; all its
+ * other forms are like the first. */
+static double told_of_leaf(rush_adviser *adviser, uint32_t character,
+                           const rush_differing *differing, uint32_t count, uint32_t leaf)
+{
+    double rest = adviser->leaf_mass[leaf];
+    for (uint32_t i = 0; i < count; i++) {
+        adviser->profiles[i] = differing[i].profile;
+        adviser->masses[i] = adviser->mass[differing[i].form];
+        rest -= adviser->masses[i];
+    }
+    adviser->profiles[count] = differing->of_first;
+    adviser->masses[count] = fmax(rest, 0);
+    return rush_reports_told(&adviser->reports, character, adviser->profiles, adviser->masses,
+                             count + 1);
+}
+
+/* ... given the taxon, of all: bits x mass. */
+static double told_of_leaves(rush_adviser *adviser, uint32_t character,
+                             const rush_reports *reports)
+{
+    const rush_differing *differing = reports->differing;
+    double told = 0;
+    for (uint32_t i = 0; i < reports->differing_count; i++) {
+        double steady = adviser->steady_mass[differing[i].form];
+        if (steady >= 0) {
+            told += steady * differing[i].bits;
+            continue;
+        }
+        uint32_t from = i, leaf = adviser->leaf_of[differing[i].form];
+        while (i + 1 < reports->differing_count &&
+               adviser->leaf_of[differing[i + 1].form] == leaf)
+            i++;
+        told += told_of_leaf(adviser, character, differing + from, i + 1 - from, leaf);
     }
     return told;
 }
 
-static void sum_narrow(const rush_adviser *adviser, const uint8_t *profile_of)
+static void sum_listed(const rush_adviser *adviser, const rush_column *column)
 {
-    const uint32_t *forms = adviser->forms;
-    const double *mass = adviser->mass;
-    double *even = adviser->by_profile[0], *odd = adviser->by_profile[1];
-    uint32_t i = 0, count = adviser->form_count;
-    for (; i + 2 <= count; i += 2) {
-        even[profile_of[forms[i]]] += mass[i];
-        odd[profile_of[forms[i + 1]]] += mass[i + 1];
+    for (uint32_t i = 0; i < adviser->form_count; i++) {
+        uint32_t form = adviser->forms[i];
+        adviser->by_profile[i % 2][rush_column_profile(column, form)] += adviser->mass[form];
     }
-    if (i < count)
-        even[profile_of[forms[i]]] += mass[i];
 }
 
-static void sum_wide(const rush_adviser *adviser, const uint16_t *profile_of)
+/* The same of listed taxa, of which several forms count. */
+static double told_of_mixed(rush_adviser *adviser, uint32_t character)
 {
-    const uint32_t *forms = adviser->forms;
-    const double *mass = adviser->mass;
-    double *even = adviser->by_profile[0], *odd = adviser->by_profile[1];
-    uint32_t i = 0, count = adviser->form_count;
-    for (; i + 2 <= count; i += 2) {
-        even[profile_of[forms[i]]] += mass[i];
-        odd[profile_of[forms[i + 1]]] += mass[i + 1];
+    const rush_column *column = &adviser->key->model.columns[character];
+    double told = 0;
+    for (uint32_t m = 0; m < adviser->mixed_count; m++) {
+        const rush_taxon *taxon = &adviser->key->taxa[adviser->mixed[m]];
+        uint32_t count = 0;
+        bool differ = false;
+        for (uint32_t f = taxon->first_form; f < taxon->first_form + taxon->form_count; f++) {
+            if (!(adviser->mass[f] > 0))
+                continue;
+            adviser->profiles[count] = rush_column_profile(column, f);
+            adviser->masses[count] = adviser->mass[f];
+            differ |= adviser->profiles[count] != adviser->profiles[0];
+            count++;
+        }
+        if (differ)
+            told += rush_reports_told(&adviser->reports, character, adviser->profiles,
+                                      adviser->masses, count);
     }
-    if (i < count)
-        even[profile_of[forms[i]]] += mass[i];
+    return told;
 }
 
 /* What is summed over the forms, or the taxa, of one character; all but the reports. */
@@ -240,14 +275,14 @@ static sums sum_many(rush_adviser *adviser, uint32_t character, const rush_repor
     double *even = adviser->by_profile[0], *odd = adviser->by_profile[1];
     size_t size = column->profile_count * sizeof *even;
     sums found = {0};
-    if (column->narrow)
-        sum_narrow(adviser, column->narrow);
-    else
-        sum_wide(adviser, column->wide);
-    if (adviser->by_leaf)
+    if (adviser->listed) {
+        sum_listed(adviser, column);
+        found.told = told_of_mixed(adviser, character);
+    } else {
         sum_leaves(adviser, reports->of_leaf);
-    if (adviser->steady_count)
-        found.told = part_taxa(adviser, reports);
+        part_taxa(adviser, reports);
+        found.told = told_of_leaves(adviser, character, reports);
+    }
     for (uint32_t p = 0; p < column->profile_count; p++)
         even[p] += odd[p];
     found.of_profiles = rush_reports_sum(&adviser->reports, character, even, adviser->all);
@@ -264,16 +299,16 @@ static sums sum_few(rush_adviser *adviser, uint32_t character, const rush_report
     const rush_column *column = &adviser->key->model.columns[character];
     double *mass = adviser->by_profile[0];
     uint32_t count = 0;
-    sums found = {0};
+    sums found = {.told = told_of_mixed(adviser, character)};
     for (uint32_t i = 0; i < adviser->form_count; i++) {
-        uint32_t profile = rush_column_profile(column, adviser->forms[i]);
+        uint32_t form = adviser->forms[i], profile = rush_column_profile(column, form);
         if (mass[profile] == 0)
-            adviser->listed[count++] = profile;
-        mass[profile] += adviser->mass[i];
+            adviser->profiles[count++] = profile;
+        mass[profile] += adviser->mass[form];
     }
     memset(adviser->all, 0, reports->stride * sizeof *adviser->all);
     for (uint32_t i = 0; i < count; i++) {
-        uint32_t profile = adviser->listed[i];
+        uint32_t profile = adviser->profiles[i];
         found.of_profiles +=
             rush_reports_add(&adviser->reports, character, profile, mass[profile], adviser->all);
         if (profile == reports->inapplicable)
@@ -283,32 +318,13 @@ static sums sum_few(rush_adviser *adviser, uint32_t character, const rush_report
     return found;
 }
 
-/* What a report tells about the form, given the taxon, of taxa that are not steady: bits x mass. */
-static double told_of_mixed(const rush_adviser *adviser, uint32_t character)
-{
-    const rush_column *column = &adviser->key->model.columns[character];
-    double told = 0;
-    for (uint32_t m = 0; m < adviser->mixed_count; m++) {
-        rush_stretch stretch = adviser->mixed[m];
-        uint32_t profile = rush_column_profile(column, adviser->forms[stretch.from]);
-        bool differ = false;
-        for (uint32_t i = stretch.from + 1; i < stretch.to; i++)
-            differ |= rush_column_profile(column, adviser->forms[i]) != profile;
-        if (differ)
-            told += rush_reports_told(&adviser->reports, character, adviser->forms + stretch.from,
-                                      adviser->mass + stretch.from, stretch.to - stretch.from);
-    }
-    return told;
-}
-
 double rush_information_of_counted(rush_adviser *adviser, uint32_t character, double *cannot)
 {
     const rush_column *column = &adviser->key->model.columns[character];
-    const rush_reports *reports = adviser->steady_count
-                                      ? rush_reports_of_leaves(&adviser->reports, character)
-                                      : rush_reports_of(&adviser->reports, character);
-    bool few =
-        !adviser->steady_count && adviser->form_count < column->profile_count / FEW_PROFILES;
+    const rush_reports *reports = adviser->listed
+                                      ? rush_reports_of(&adviser->reports, character)
+                                      : rush_reports_of_leaves(&adviser->reports, character);
+    bool few = adviser->listed && adviser->form_count < column->profile_count / FEW_PROFILES;
     sums found =
         few ? sum_few(adviser, character, reports) : sum_many(adviser, character, reports);
     double whole = 0;
@@ -319,8 +335,7 @@ double rush_information_of_counted(rush_adviser *adviser, uint32_t character, do
     if (!(whole > 0))
         return 0;
     double of_forms = rush_entropy(adviser->all, reports->count) - found.of_profiles;
-    double told = found.told + told_of_mixed(adviser, character);
-    double bits = (of_forms - told) / whole;
+    double bits = (of_forms - found.told) / whole;
     return bits > ROUNDING ? bits : 0;
 }
 
@@ -333,9 +348,8 @@ double rush_information(rush_adviser *adviser, uint32_t character, const double 
 double rush_information_between(rush_adviser *adviser, uint32_t character, uint32_t taxon,
                                 uint32_t other, const double *mass)
 {
-    const rush_taxon *taxa = adviser->key->taxa;
     take_none(adviser);
-    take_taxon(adviser, &taxa[taxon], mass, LEAST_FORM);
-    take_taxon(adviser, &taxa[other], mass, LEAST_FORM);
+    list_taxon(adviser, taxon, mass, LEAST_FORM);
+    list_taxon(adviser, other, mass, LEAST_FORM);
     return rush_information_of_counted(adviser, character, NULL);
 }

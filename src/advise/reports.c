@@ -199,16 +199,13 @@ double rush_reports_add(const rush_report_tables *tables, uint32_t character, ui
 }
 
 double rush_reports_told(const rush_report_tables *tables, uint32_t character,
-                         const uint32_t *forms, const double *mass, uint32_t count)
+                         const uint32_t *profiles, const double *masses, uint32_t count)
 {
     const rush_reports *reports = &tables->of[character];
-    const rush_column *column = &tables->key->model.columns[character];
     double of_forms = 0;
-    for (uint32_t r = 0; r < reports->stride; r++)
-        tables->row[r] = 0;
+    memset(tables->row, 0, reports->stride * sizeof *tables->row);
     for (uint32_t i = 0; i < count; i++)
-        of_forms += rush_reports_add(tables, character, rush_column_profile(column, forms[i]),
-                                     mass[i], tables->row);
+        of_forms += rush_reports_add(tables, character, profiles[i], masses[i], tables->row);
     return rush_entropy(tables->row, reports->count) - of_forms;
 }
 

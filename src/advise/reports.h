@@ -54,9 +54,9 @@ double rush_reports_add(const rush_report_tables *tables, uint32_t character, ui
 double rush_reports_sum(const rush_report_tables *tables, uint32_t character, const double *mass,
                         double *sums);
 
-/* What a report tells about which of these forms it is, with these masses: mass x bits. */
+/* What a report tells about which of some forms it is, with these profiles and masses: mass x bits. */
 double rush_reports_told(const rush_report_tables *tables, uint32_t character,
-                         const uint32_t *forms, const double *mass, uint32_t count);
+                         const uint32_t *profiles, const double *masses, uint32_t count);
 
 /* m H of numbers that sum to m. */
 double rush_entropy(const double *numbers, uint32_t count);
