@@ -38,7 +38,7 @@ typedef struct rush_candidate {
 } rush_candidate;
 
 typedef struct rush_verdict {
-    bool safe;
+    bool safe; /* never without an answer that says what was seen, nor when the fit is poor */
     uint32_t taxon;     /* the lowest one that is safe; when none is, the leading candidate */
     double probability; /* of that taxon */
     double marks_alone; /* the same without occurrence and settings */

@@ -92,7 +92,8 @@ static uint32_t lowest_safe(const rush_ranker *ranker, double safe)
 rush_verdict rush_find_verdict(rush_ranker *ranker, double safe)
 {
     uint32_t lowest = lowest_safe(ranker, safe);
-    rush_verdict verdict = {.safe = lowest != RUSH_NONE && !ranker->ranking.fit.poor,
+    const rush_fit *fit = &ranker->ranking.fit;
+    rush_verdict verdict = {.safe = lowest != RUSH_NONE && fit->of && !fit->poor,
                             .sex = RUSH_SEX_ANY,
                             .form = RUSH_NONE};
     verdict.taxon = verdict.safe ? lowest : ranker->candidates[0].taxon;

@@ -488,7 +488,8 @@ static bool is_of_kind(const char *value, const char *kind)
                                            {"datum", "EPSG:4326"},
                                            {"rank", "species"},
                                            {"rank", "genus"},
-                                           {"rank", "order"}};
+                                           {"rank", "order"},
+                                           {"rank", "class"}};
     for (size_t i = 0; i < sizeof words / sizeof *words; i++)
         if (strcmp(kind, words[i][0]) == 0 && strcmp(value, words[i][1]) == 0)
             return true;

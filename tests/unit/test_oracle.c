@@ -514,7 +514,7 @@ static void check_verdict(bench *with)
     int taxon = safe_taxon(with);
     if (with->posterior.nothing_fits || taxon == -2)
         return;
-    bool safe = taxon >= 0 && !with->ranking->fit.poor;
+    bool safe = taxon >= 0 && with->ranking->fit.of > 0 && !with->ranking->fit.poor;
     if (!safe)
         taxon = (int)with->ranking->candidates[0].taxon;
     if (verdict->safe != safe || verdict->taxon != (uint32_t)taxon)
