@@ -119,19 +119,10 @@ static void write_result(rank_worker *worker, const rush_result *result, row_bat
     }
 }
 
-/* Settings say what may be met, not what was. */
-static bool tells_what_was_seen(const rush_key *key, const rush_sighting *sighting)
+/* Settings say what may be met, not what was seen. */
+static void warn(rank_worker *worker, const rush_line *line, const rush_ranking *ranking)
 {
-    for (uint32_t i = 0; i < rush_sighting_answer_count(sighting); i++)
-        if (!rush_key_character(key, rush_sighting_answer(sighting, i)->character)->setting)
-            return true;
-    return false;
-}
-
-static void warn(rank_worker *worker, const rush_line *line, const rush_ranking *ranking,
-                 bool seen)
-{
-    if (!seen)
+    if (!ranking->nothing_fits && !ranking->fit.of)
         rush_line_diagnose(
             line, RUSH_NO_ANSWERS, "nothing here says what was seen, so nothing is safe",
             "answer a character that is no setting; delete the row if it is no sighting",
@@ -143,14 +134,10 @@ static void warn(rank_worker *worker, const rush_line *line, const rush_ranking 
                            worker->diagnostics);
 }
 
-/* What no name reaches of which nothing was seen, however many of its kind there are. */
-#define UNSEEN_SAFE 0.999999999
-
 static void rank_row(rank_worker *worker, const rush_line *line, row_batch *batch)
 {
     const rank_settings *settings = worker->plan->settings;
-    bool seen = tells_what_was_seen(worker->plan->key, worker->sighting);
-    rush_rank_options how = {.safe = seen ? settings->safe : UNSEEN_SAFE,
+    rush_rank_options how = {.safe = settings->safe,
                              .no_occurrence = settings->no_occurrence,
                              .part = worker->plan->part,
                              .top = settings->top ? settings->top : 1};
@@ -167,7 +154,7 @@ static void rank_row(rank_worker *worker, const rush_line *line, row_batch *batc
         if (result.look_count > settings->next)
             result.look_count = settings->next;
     }
-    warn(worker, line, ranking, seen);
+    warn(worker, line, ranking);
     if (rush_diagnostics_count(worker->diagnostics))
         batch_complain(batch, worker->diagnostics);
     if (settings->exit_safe && !ranking->verdict.safe)
