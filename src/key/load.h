@@ -69,7 +69,8 @@ typedef struct rush_loader {
     RUSH_LIST(rush_worked_sighting) sightings;
     RUSH_LIST(rush_mark) sighting_marks;
     RUSH_LIST(rush_occurrence_word) occurrences;
-    rush_table unknown; /* names that nothing has: an index into `unknown_list` */
+    rush_table form_names; /* as written, in a scope for each taxon and sex */
+    rush_table unknown;    /* names that nothing has: an index into `unknown_list` */
     RUSH_LIST(rush_unknown) unknown_list;
     rush_trait_pool traits;
     double

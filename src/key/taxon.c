@@ -30,23 +30,20 @@ static const rush_field form_fields[] = {
 };
 #undef AT
 
-/* Whether there is another one of the sex and name: it is told, and left out. */
+/* Whether the taxon has another one of the sex and name: it is told, and left out. */
 static bool is_repeated_form(rush_loader *loader, rush_node node, uint32_t taxon,
                              const rush_form *form)
 {
-    const rush_taxon_draft *draft = &loader->taxon_drafts.items[taxon];
-    for (uint32_t i = 0; i < draft->form_list.count; i++) {
-        const rush_form *other = &draft->form_list.items[i];
-        bool alike = form->name && other->name && strcmp(form->name, other->name) == 0;
-        if (other->sex != form->sex || !alike)
-            continue;
-        rush_diagnostic *made = rush_node_diagnose(loader, node, RUSH_REPEATED_NAME,
-                                                   "two forms of '%s' have the same sex and name",
-                                                   loader->taxa.items[taxon].name);
-        rush_diagnose_help(loader->list, made, "give one of them another `form:` name");
-        return true;
-    }
-    return false;
+    uint32_t number = loader->taxon_drafts.items[taxon].form_list.count;
+    uint32_t scope = taxon * (uint32_t)RUSH_COUNT(sexes) + (uint32_t)form->sex;
+    if (!form->name || rush_table_add(&loader->scratch, &loader->form_names, scope,
+                                      rush_text_of(form->name), number) == number)
+        return false;
+    rush_diagnostic *made = rush_node_diagnose(loader, node, RUSH_REPEATED_NAME,
+                                               "two forms of '%s' have the same sex and name",
+                                               loader->taxa.items[taxon].name);
+    rush_diagnose_help(loader->list, made, "give one of them another `form:` name");
+    return true;
 }
 
 static void read_form(rush_loader *loader, rush_node node, uint32_t taxon)

@@ -801,7 +801,7 @@ static void make_number_answer(page *out, const made_key *key, made_answer *answ
                                uint64_t *dice)
 {
     const made_character *character = &key->character[answer->character];
-    int tenths = between(dice, 50, 800) / (character->centimetres ? 10 : 1);
+    int tenths = character->centimetres ? between(dice, 100, 800) / 10 : between(dice, 50, 800);
     int manner = below(dice, 10);
     answer->low = -INFINITY;
     answer->high = INFINITY;
