@@ -1,5 +1,6 @@
 #include "base/arena.h"
 
+#include <stdalign.h>
 #include <stdint.h>
 #include <stdio.h>
 #include <stdlib.h>
@@ -52,29 +53,21 @@ static void add_block(rush_arena *arena, rush_arena_block *block, size_t size)
     arena->used = 0;
 }
 
-static size_t rounded(rush_arena *arena, size_t size)
+/* At a multiple of `unit`. Blocks come zeroed, and no part of one is given out twice. */
+static void *take(rush_arena *arena, size_t size, size_t unit)
 {
-    const size_t unit = sizeof(max_align_t);
-    if (size > SIZE_MAX / 4)
-        rush_arena_escape(arena);
-    return (size + unit - 1) / unit * unit;
-}
-
-/* Blocks come zeroed, and no part of one is given out twice. */
-static void *take(rush_arena *arena, size_t size)
-{
-    size = rounded(arena, size);
-    if (!arena->blocks || arena->blocks->size - arena->used < size) {
+    size_t from = (arena->used + unit - 1) / unit * unit;
+    if (!arena->blocks || from > arena->blocks->size || arena->blocks->size - from < size) {
         size_t next = arena->blocks ? arena->blocks->size * 2 : FIRST_BLOCK;
         if (next > LARGEST_STEP)
             next = LARGEST_STEP;
         if (next < size)
             next = size;
         add_block(arena, calloc(1, sizeof(rush_arena_block) + next), next);
+        from = 0;
     }
-    void *at = (char *)arena->blocks->bytes + arena->used;
-    arena->used += size;
-    return at;
+    arena->used = from + size;
+    return (char *)arena->blocks->bytes + from;
 }
 
 /* A block of its own, behind the newest: the system gives such zeroed, and no page of it costs anything before
@@ -83,7 +76,6 @@ static void *take_large(rush_arena *arena, size_t size)
 {
     size_t used = arena->used;
     rush_arena_block *newest = arena->blocks, *block;
-    size = rounded(arena, size);
     add_block(arena, calloc(1, sizeof *block + size), size);
     block = arena->blocks;
     if (newest) {
@@ -102,7 +94,7 @@ void *rush_arena_zeroed(rush_arena *arena, size_t count, size_t size)
     if (size && count > SIZE_MAX / 4 / size)
         rush_arena_escape(arena);
     return count * size >= OWN_BLOCK ? take_large(arena, count * size)
-                                     : take(arena, count * size);
+                                     : take(arena, count * size, alignof(max_align_t));
 }
 
 void rush_arena_give_back(rush_arena *arena, void *at, size_t size)
@@ -121,7 +113,7 @@ void rush_arena_give_back(rush_arena *arena, void *at, size_t size)
 
 char *rush_arena_copy(rush_arena *arena, rush_text text)
 {
-    char *copy = take(arena, text.length + 1);
+    char *copy = take(arena, text.length + 1, 1);
     if (text.length)
         memcpy(copy, text.at, text.length);
     copy[text.length] = '\0';
@@ -135,7 +127,7 @@ char *rush_arena_format(rush_arena *arena, const char *format, ...)
     va_copy(again, arguments);
     int length = vsnprintf(NULL, 0, format, again);
     va_end(again);
-    char *text = take(arena, length < 0 ? 1 : (size_t)length + 1);
+    char *text = take(arena, length < 0 ? 1 : (size_t)length + 1, 1);
     text[0] = '\0';
     if (length >= 0)
         vsnprintf(text, (size_t)length + 1, format, arguments);
