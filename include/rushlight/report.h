@@ -39,9 +39,9 @@ RUSH_PUBLIC void rush_report_jsonl_errors(const rush_sighting *sighting, const c
 /* Results as CSV (RFC 4180, with a line feed behind a row): a row for each candidate, or for each sighting.
  *
  *     of the row         file, line, id
- *     of the candidate   place (from 1), taxon, vernacular, probability, sex and form (the likeliest), against
+ *     of the candidate   candidate (from 1), taxon, vernacular, probability, sex and form (the likeliest), against
  *     of the sighting    safe, safe_rank, safe_taxon, safe_vernacular, safe_probability, safe_sex, unlisted,
- *                        in_play, poor_fit, second_looks, look_next, errors
+ *                        in_play, poor_fit, second_looks, look_next, errors, warnings
  *     wide               those of the sighting, then taxon_1, probability_1, against_1, taxon_2, ...
  *
  * Probabilities have six decimals; characters in one cell are parted by " | ". A sighting without candidates,

@@ -9,7 +9,7 @@
 #include "rushlight/rushlight.h"
 
 enum {
-    BATCH_ROWS = 64,         /* few enough that the first results come soon, ... */
+    BATCH_ROWS = 128,        /* few enough that the first results come soon, ... */
     BATCH_BYTES = 16 * 1024, /* ... whatever the rows */
     BATCH_PIECES = 2 * BATCH_ROWS + 2
 };

@@ -9,8 +9,8 @@ typedef struct table_row {
     const rush_sighting *sighting; /* NULL: of a header */
     const char *file;
     uint32_t line;
-    const rush_diagnostics *diagnostics; /* of errors */
-    uint32_t place;                      /* of the candidate, from 0; RUSH_NONE: there is none */
+    const rush_diagnostics *errors, *warnings; /* or NULL */
+    uint32_t candidate;                        /* from 0; RUSH_NONE: there is none */
 } table_row;
 
 typedef struct table_column {
@@ -23,15 +23,16 @@ enum { DECIMALS = 6 };
 static const rush_candidate *candidate_of(const table_row *row)
 {
     const rush_ranking *ranking = row->result->ranking;
-    return row->place < ranking->candidate_count ? &ranking->candidates[row->place] : NULL;
+    return row->candidate < ranking->candidate_count ? &ranking->candidates[row->candidate]
+                                                     : NULL;
 }
 
 /* ---- the candidate ------------------------------------------------------------------------------ */
 
-static void fill_place(const table_row *row, rush_buffer *cell)
+static void fill_candidate(const table_row *row, rush_buffer *cell)
 {
     if (candidate_of(row))
-        rush_buffer_format(cell, "%u", row->place + 1);
+        rush_buffer_format(cell, "%u", row->candidate + 1);
 }
 
 static void write_taxon(const table_row *row, uint32_t taxon, rush_buffer *cell)
@@ -173,12 +174,8 @@ static void fill_look_next(const table_row *row, rush_buffer *cell)
 /* ---- columns ------------------------------------------------------------------------------------ */
 
 static const table_column of_candidate[] = {
-    {"place", fill_place},
-    {"taxon", fill_taxon},
-    {"vernacular", fill_vernacular},
-    {"probability", fill_probability},
-    {"sex", fill_sex},
-    {"form", fill_form},
+    {"candidate", fill_candidate},     {"taxon", fill_taxon}, {"vernacular", fill_vernacular},
+    {"probability", fill_probability}, {"sex", fill_sex},     {"form", fill_form},
     {"against", fill_against},
 };
 static const table_column of_candidate_wide[] = {
@@ -206,10 +203,10 @@ void rush_report_csv_header(const rush_csv_shape *shape, rush_buffer *buffer)
         rush_buffer_format(buffer, ",%s", of_candidate[i].name);
     for (size_t i = 0; i < COUNT(of_sighting); i++)
         rush_buffer_format(buffer, ",%s", of_sighting[i].name);
-    rush_buffer_string(buffer, ",errors");
-    for (uint32_t place = 0; shape->wide && place < shape->candidates; place++)
+    rush_buffer_string(buffer, ",errors,warnings");
+    for (uint32_t candidate = 0; shape->wide && candidate < shape->candidates; candidate++)
         for (size_t i = 0; i < COUNT(of_candidate_wide); i++)
-            rush_buffer_format(buffer, ",%s_%u", of_candidate_wide[i].name, place + 1);
+            rush_buffer_format(buffer, ",%s_%u", of_candidate_wide[i].name, candidate + 1);
     rush_buffer_byte(buffer, '\n');
 }
 
@@ -228,13 +225,13 @@ static void write_cells(const table_row *row, const table_column *columns, size_
 }
 
 /* "3:12: 'colour' has no state 'purple' [unknown-state]", and the others. */
-static void write_errors(const table_row *row, rush_buffer *buffer)
+static void write_diagnostics(const rush_diagnostics *list, rush_buffer *buffer)
 {
     rush_buffer cell = {0};
-    for (size_t i = 0; row->diagnostics && i < rush_diagnostics_count(row->diagnostics); i++) {
-        const rush_diagnostic *error = rush_diagnostics_at(row->diagnostics, i);
-        rush_buffer_format(&cell, "%s%u:%u: %s [%s]", i ? " | " : "", error->place.line,
-                           error->place.column, error->message, rush_slug_name(error->slug));
+    for (size_t i = 0; list && i < rush_diagnostics_count(list); i++) {
+        const rush_diagnostic *told = rush_diagnostics_at(list, i);
+        rush_buffer_format(&cell, "%s%u:%u: %s [%s]", i ? " | " : "", told->place.line,
+                           told->place.column, told->message, rush_slug_name(told->slug));
     }
     buffer->failed |= cell.failed;
     rush_csv_cell((rush_text){cell.bytes, cell.length}, false, buffer);
@@ -251,9 +248,10 @@ static void write_row(table_row *row, const rush_csv_shape *shape, rush_buffer *
     if (!shape->wide)
         write_cells(row, of_candidate, COUNT(of_candidate), buffer);
     write_cells(row, of_sighting, COUNT(of_sighting), buffer);
-    write_errors(row, buffer);
-    for (uint32_t place = 0; shape->wide && place < shape->candidates; place++) {
-        row->place = place;
+    write_diagnostics(row->errors, buffer);
+    write_diagnostics(row->warnings, buffer);
+    for (uint32_t candidate = 0; shape->wide && candidate < shape->candidates; candidate++) {
+        row->candidate = candidate;
         write_cells(row, of_candidate_wide, COUNT(of_candidate_wide), buffer);
     }
     rush_buffer_byte(buffer, '\n');
@@ -265,13 +263,14 @@ void rush_report_csv(const rush_result *result, const rush_csv_shape *shape, rus
     table_row row = {.result = result,
                      .sighting = ranking->sighting,
                      .file = result->file,
-                     .line = result->line};
+                     .line = result->line,
+                     .warnings = result->warnings};
     uint32_t rows = ranking->candidate_count < shape->candidates ? ranking->candidate_count
                                                                  : shape->candidates;
     if (shape->wide || !rows)
         rows = 1;
     for (uint32_t i = 0; i < rows; i++) {
-        row.place = shape->candidates ? i : RUSH_NONE;
+        row.candidate = shape->candidates ? i : RUSH_NONE;
         write_row(&row, shape, buffer);
     }
 }
@@ -283,7 +282,7 @@ void rush_report_csv_errors(const rush_sighting *sighting, const rush_line *line
     table_row row = {.sighting = sighting,
                      .file = line->file,
                      .line = line->number,
-                     .diagnostics = diagnostics,
-                     .place = RUSH_NONE};
+                     .errors = diagnostics,
+                     .candidate = RUSH_NONE};
     write_row(&row, shape, buffer);
 }
