@@ -159,7 +159,7 @@ static void write_date(const rush_sighting *set, rush_buffer *out)
         return;
     rush_buffer_string(out, "Seen on ");
     rush_buffer_safe(out, date);
-    rush_buffer_string(out, " (--date says otherwise).\n");
+    rush_buffer_string(out, "\n(if not: --date)\n");
 }
 
 /* ---- the conversation ------------------------------------------------------------------------------ */
