@@ -31,8 +31,8 @@ const rush_explanation rush_explain_line[] = {
      "words. In a key it is told of a word whose meaning is none of these.",
      "width: wide", "width: about 34 mm", true},
     {RUSH_OFF_SCALE,
-     "The number is over ten times the greatest in the key, or under a tenth of the least. It counts all the same, "
-     "as a misreading of whatever it was; mostly it is in another unit than it says.",
+     "The number is far off all that the key has: over ten times so, or in such a way that it would be right in the "
+     "next unit. It counts all the same, as a misreading of whatever it was.",
      "width: 30 m; outline: round", "width: 30 mm; outline: round", true},
     {RUSH_REVERSED,
      "The range ends below where it begins. Write the lower number, or the earlier date, first.",

@@ -9,8 +9,8 @@ typedef struct table_row {
     const rush_sighting *sighting; /* NULL: of a header */
     const char *file;
     uint32_t line;
-    const rush_diagnostics *errors, *warnings; /* or NULL */
-    uint32_t candidate;                        /* from 0; RUSH_NONE: there is none */
+    const rush_diagnostics *diagnostics; /* or NULL */
+    uint32_t candidate;                  /* from 0; RUSH_NONE: there is none */
 } table_row;
 
 typedef struct table_column {
@@ -225,13 +225,16 @@ static void write_cells(const table_row *row, const table_column *columns, size_
 }
 
 /* "3:12: 'colour' has no state 'purple' [unknown-state]", and the others. */
-static void write_diagnostics(const rush_diagnostics *list, rush_buffer *buffer)
+static void write_diagnostics(const table_row *row, rush_severity severity, rush_buffer *buffer)
 {
     rush_buffer cell = {0};
-    for (size_t i = 0; list && i < rush_diagnostics_count(list); i++) {
-        const rush_diagnostic *told = rush_diagnostics_at(list, i);
-        rush_buffer_format(&cell, "%s%u:%u: %s [%s]", i ? " | " : "", told->place.line,
-                           told->place.column, told->message, rush_slug_name(told->slug));
+    size_t count = row->diagnostics ? rush_diagnostics_count(row->diagnostics) : 0;
+    for (size_t i = 0; i < count; i++) {
+        const rush_diagnostic *told = rush_diagnostics_at(row->diagnostics, i);
+        if (told->severity == severity)
+            rush_buffer_format(&cell, "%s%u:%u: %s [%s]", cell.length ? " | " : "",
+                               told->place.line, told->place.column, told->message,
+                               rush_slug_name(told->slug));
     }
     buffer->failed |= cell.failed;
     rush_csv_cell((rush_text){cell.bytes, cell.length}, false, buffer);
@@ -248,8 +251,8 @@ static void write_row(table_row *row, const rush_csv_shape *shape, rush_buffer *
     if (!shape->wide)
         write_cells(row, of_candidate, COUNT(of_candidate), buffer);
     write_cells(row, of_sighting, COUNT(of_sighting), buffer);
-    write_diagnostics(row->errors, buffer);
-    write_diagnostics(row->warnings, buffer);
+    write_diagnostics(row, RUSH_ERROR, buffer);
+    write_diagnostics(row, RUSH_WARNING, buffer);
     for (uint32_t candidate = 0; shape->wide && candidate < shape->candidates; candidate++) {
         row->candidate = candidate;
         write_cells(row, of_candidate_wide, COUNT(of_candidate_wide), buffer);
@@ -264,7 +267,7 @@ void rush_report_csv(const rush_result *result, const rush_csv_shape *shape, rus
                      .sighting = ranking->sighting,
                      .file = result->file,
                      .line = result->line,
-                     .warnings = result->warnings};
+                     .diagnostics = result->warnings};
     uint32_t rows = ranking->candidate_count < shape->candidates ? ranking->candidate_count
                                                                  : shape->candidates;
     if (shape->wide || !rows)
@@ -282,7 +285,7 @@ void rush_report_csv_errors(const rush_sighting *sighting, const rush_line *line
     table_row row = {.sighting = sighting,
                      .file = line->file,
                      .line = line->number,
-                     .errors = diagnostics,
+                     .diagnostics = diagnostics,
                      .candidate = RUSH_NONE};
     write_row(&row, shape, buffer);
 }

@@ -140,11 +140,14 @@ static void write_looks(rush_json *json, const rush_result *result)
     rush_json_close(json, ']');
 }
 
-static void write_diagnostics(rush_json *json, const char *name, const rush_diagnostics *list)
+static void write_diagnostics(rush_json *json, const char *name, const rush_diagnostics *list,
+                              rush_severity severity)
 {
     rush_json_open(json, name, '[');
     for (size_t i = 0; i < rush_diagnostics_count(list); i++) {
         const rush_diagnostic *diagnostic = rush_diagnostics_at(list, i);
+        if (diagnostic->severity != severity)
+            continue;
         rush_json_open(json, NULL, '{');
         rush_json_string(json, "slug", rush_slug_name(diagnostic->slug));
         rush_json_whole(json, "line", diagnostic->place.line);
@@ -154,6 +157,12 @@ static void write_diagnostics(rush_json *json, const char *name, const rush_diag
         rush_json_close(json, '}');
     }
     rush_json_close(json, ']');
+}
+
+static void write_warnings(rush_json *json, const rush_diagnostics *list)
+{
+    if (list && rush_diagnostics_of(list, RUSH_WARNING))
+        write_diagnostics(json, "warnings", list, RUSH_WARNING);
 }
 
 void rush_report_jsonl(const rush_result *result, rush_buffer *buffer)
@@ -180,8 +189,7 @@ void rush_report_jsonl(const rush_result *result, rush_buffer *buffer)
     rush_json_number(&json, "unlisted", ranking->unlisted);
     rush_json_whole(&json, "in_play", ranking->in_play);
     write_looks(&json, result);
-    if (result->warnings && rush_diagnostics_count(result->warnings))
-        write_diagnostics(&json, "warnings", result->warnings);
+    write_warnings(&json, result->warnings);
     rush_json_close(&json, '}');
     rush_buffer_byte(buffer, '\n');
     rush_buffer_free(&scratch);
@@ -200,7 +208,8 @@ void rush_report_jsonl_errors(const rush_sighting *sighting, const char *file, u
         rush_json_text(&json, "id", id);
     else
         rush_json_string(&json, "id", NULL);
-    write_diagnostics(&json, "errors", diagnostics);
+    write_diagnostics(&json, "errors", diagnostics, RUSH_ERROR);
+    write_warnings(&json, diagnostics);
     rush_json_close(&json, '}');
     rush_buffer_byte(buffer, '\n');
 }

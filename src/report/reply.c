@@ -185,6 +185,30 @@ static void write_apart(const rush_reply *reply, const rush_screen *screen, uint
 
 /* ---- the end ------------------------------------------------------------------------------------- */
 
+/* What the safe name does not say: that it is likelier none of those in the key, and which of a group leads. */
+static void write_likeliest(const rush_reply *reply, const rush_screen *screen,
+                            rush_buffer *buffer)
+{
+    const rush_ranking *ranking = reply->ranking;
+    const rush_candidate *leading = &ranking->candidates[0];
+    if (ranking->unlisted >= leading->probability) {
+        rush_buffer line = {0};
+        rush_buffer_string(&line, "likeliest: something that is not in this key, ");
+        rush_words_percent(ranking->unlisted, &line);
+        rush_screen_text(screen, 2, &line, buffer);
+    }
+    if (ranking->verdict.safe && ranking->verdict.taxon != leading->taxon) {
+        rush_buffer line = {0};
+        rush_buffer_string(&line, ranking->unlisted >= leading->probability
+                                      ? "of those that are: "
+                                      : "likeliest: ");
+        rush_words_taxon(ranking->key, leading->taxon, reply->language, &line);
+        rush_buffer_string(&line, ", ");
+        rush_words_percent(leading->probability, &line);
+        rush_screen_text(screen, 2, &line, buffer);
+    }
+}
+
 static void write_runners_up(const rush_reply *reply, const rush_screen *screen,
                              rush_buffer *buffer)
 {
@@ -254,13 +278,14 @@ static void write_end(const rush_reply *reply, const rush_screen *screen, rush_b
         rush_screen_string(screen, 0, "You can stop: the name has survived one answer more.",
                            buffer);
     if (reply->why_ended == RUSH_END_NO_LOOK)
-        rush_screen_string(screen, 0, "You can stop: nothing left to look at would help.",
+        rush_screen_string(screen, 0, "You can stop: nothing is left to ask.",
                            buffer);
     rush_screen_paint(screen, ranking->verdict.safe ? RUSH_PAINT_SAFE : RUSH_PAINT_DOUBT, buffer);
     rush_report_verdict(ranking, reply->language, &verdict);
     rush_screen_text(screen, 0, &verdict, buffer);
     rush_screen_plain(screen, buffer);
     if (!ranking->nothing_fits) {
+        write_likeliest(reply, screen, buffer);
         write_runners_up(reply, screen, buffer);
         write_needed(reply, screen, buffer);
         write_caution(reply, screen, buffer);

@@ -5,11 +5,16 @@
 
 #include "base/number.h"
 
+/* Blanks of every kind that a web page or a word processor puts between numbers. */
 static void skip_blanks(rush_text *text)
 {
-    while (text->length && (text->at[0] == ' ' || text->at[0] == '\t')) {
-        text->at++;
-        text->length--;
+    static const char *const blanks[] = {" ", "\t", "\xc2\xa0", "\xe2\x80\xaf"};
+    for (size_t i = 0; i < sizeof blanks / sizeof *blanks;) {
+        size_t length = strlen(blanks[i]);
+        bool here = text->length >= length && memcmp(text->at, blanks[i], length) == 0;
+        if (here)
+            *text = (rush_text){text->at + length, text->length - length};
+        i = here ? 0 : i + 1;
     }
 }
 
@@ -60,6 +65,12 @@ static bool along_meridian(char hemisphere)
     return hemisphere == 'N' || hemisphere == 'S';
 }
 
+/* Metres of a grid and the numbers of map sheets are larger, or whole. */
+static bool may_be_degrees(const angle *taken)
+{
+    return fabs(taken->degrees.value) < 360;
+}
+
 /* Two bare numbers without a sign between them or a decimal point could be anything: degrees and minutes, say. */
 rush_degrees_kind rush_degrees_read(rush_text text, rush_degrees *latitude,
                                     rush_degrees *longitude)
@@ -69,7 +80,8 @@ rush_degrees_kind rush_degrees_read(rush_text text, rush_degrees *latitude,
         return RUSH_DEGREES_NONE;
     skip_blanks(&text);
     if (!text.length)
-        return RUSH_DEGREES_SINGLE;
+        return may_be_degrees(&first) && first.degrees.decimals ? RUSH_DEGREES_SINGLE
+                                                                : RUSH_DEGREES_NONE;
     bool parted = text.at[0] == ',' || text.at[0] == ';';
     if (parted)
         text = (rush_text){text.at + 1, text.length - 1};
@@ -85,6 +97,9 @@ rush_degrees_kind rush_degrees_read(rush_text text, rush_degrees *latitude,
     bool swapped = lettered && !along_meridian(first.hemisphere);
     *latitude = swapped ? second.degrees : first.degrees;
     *longitude = swapped ? first.degrees : second.degrees;
-    return fabs(latitude->value) <= 90 && fabs(longitude->value) <= 180 ? RUSH_DEGREES_PAIR
-                                                                        : RUSH_DEGREES_OFF;
+    if (fabs(latitude->value) <= 90 && fabs(longitude->value) <= 180)
+        return RUSH_DEGREES_PAIR;
+    bool whole = !first.degrees.decimals && !second.degrees.decimals;
+    return !whole && may_be_degrees(&first) && may_be_degrees(&second) ? RUSH_DEGREES_OFF
+                                                                       : RUSH_DEGREES_NONE;
 }

@@ -1,3 +1,4 @@
+#include "base/number.h"
 #include "base/unicode.h"
 #include "key/month.h"
 #include "sighting/degrees.h"
@@ -142,7 +143,7 @@ static void take_degrees(rush_entry_reader *reader, const rush_entry *entry, uin
 static void look_at_coordinates(rush_entry_reader *reader, const rush_entry *entry)
 {
     rush_degrees pair[2];
-    rush_degrees_kind kind = rush_degrees_read(rush_text_trim(entry->value), &pair[0], &pair[1]);
+    rush_degrees_kind kind = rush_degrees_read(entry->value, &pair[0], &pair[1]);
     if (kind != RUSH_DEGREES_SINGLE && kind != RUSH_DEGREES_OFF)
         return;
     rush_diagnostic *made =
@@ -155,18 +156,22 @@ static void look_at_coordinates(rush_entry_reader *reader, const rush_entry *ent
         "write a latitude (-90 to 90), then a longitude (-180 to 180): 52.65798, 1.71605");
 }
 
-void rush_field_take(rush_entry_reader *reader, const rush_entry *entry,
-                     const rush_target *target)
+/* A number above or at 0. 1,000 is a thousand to one writer and 1 to another: it is none. */
+static bool read_amount(rush_text text, double *value)
+{
+    rush_number number;
+    if (!rush_number_take(&text, &number) || text.length || lround(number.step * 1e6) == 1000)
+        return false;
+    *value = number.value;
+    return number.value >= 0;
+}
+
+static void take_field(rush_entry_reader *reader, const rush_entry *entry, uint32_t field)
 {
     double number;
     unsigned months;
     rush_text value = entry->value;
-    if (target->kind == RUSH_TARGET_DEGREES) {
-        take_degrees(reader, entry, target->which);
-        return;
-    }
-    bool whole = rush_text_number(value, &number);
-    switch (target->which) {
+    switch (field) {
     case RUSH_RECORD_DATE:
         reader->date = entry->value_span;
         if (rush_date_reversed(value))
@@ -180,18 +185,32 @@ void rush_field_take(rush_entry_reader *reader, const rush_entry *entry,
         look_at_coordinates(reader, entry);
         break;
     case RUSH_RECORD_COUNT:
-        if (!whole || number < 0 || number != (double)(uint64_t)number)
-            refuse(reader, entry, RUSH_BAD_COUNT, "a count", "write a whole number");
+        if (!read_amount(value, &number) || number != (double)(uint64_t)number)
+            refuse(reader, entry, RUSH_BAD_COUNT, "a count",
+                   "write a whole number, its digits without a sign between them");
         break;
     case RUSH_RECORD_UNCERTAINTY:
-        if (!whole || number <= 0)
+        if (!read_amount(value, &number) || number <= 0)
             refuse(reader, entry, RUSH_BAD_UNCERTAINTY, "an uncertainty",
-                   "write metres, above 0; leave it out when unknown");
+                   "write metres, above 0, such as 1000; leave it out when unknown");
         break;
     default:
         break;
     }
-    keep(reader, entry, &reader->sighting->fields[target->which]);
+    keep(reader, entry, &reader->sighting->fields[field]);
+}
+
+void rush_field_take(rush_entry_reader *reader, const rush_entry *entry,
+                     const rush_target *target)
+{
+    rush_entry trimmed = *entry;
+    trimmed.value = rush_text_trim(entry->value);
+    if (!trimmed.value.length)
+        return;
+    if (target->kind == RUSH_TARGET_DEGREES)
+        take_degrees(reader, &trimmed, target->which);
+    else
+        take_field(reader, &trimmed, target->which);
 }
 
 /* ---- latitude and longitude ---------------------------------------------------------------------- */

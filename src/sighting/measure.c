@@ -163,15 +163,29 @@ static bool refuse_impossible(const rush_answer_reader *reader, const rush_chara
     return false;
 }
 
-/* So far off, it is rather in another unit. */
-#define OFF_SCALE 10.0
+/* From one unit to the next, as people mistake them. */
+#define NEXT_UNIT 10.0
+
+#define WELL_OFF 2.0
+
+/* Further off than one unit is from the next; or well off, and right if it were in the next one: 3.5 where the key has
+ * 25 to 85 mm. */
+static bool is_off_scale(const rush_character *character, said number)
+{
+    double low = character->low, high = character->high;
+    if (high <= 0)
+        return false;
+    if (is_count(character))
+        return number.low > NEXT_UNIT * high;
+    bool below = number.low * NEXT_UNIT >= low && number.high < low / WELL_OFF;
+    bool above = number.high <= high * NEXT_UNIT && number.low > high * WELL_OFF;
+    return number.low > NEXT_UNIT * high || number.high < low / NEXT_UNIT || below || above;
+}
 
 static void warn_off_scale(const rush_answer_reader *reader, const rush_character *character,
                            said number, rush_text whole)
 {
-    bool below = number.high < character->low / OFF_SCALE && !is_count(character);
-    bool off = below || number.low > OFF_SCALE * character->high;
-    if (!off || !reader->list || character->high <= 0)
+    if (!reader->list || !is_off_scale(character, number))
         return;
     rush_buffer help = {0};
     rush_buffer_string(&help, "the key has ");
