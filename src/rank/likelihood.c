@@ -154,12 +154,16 @@ double rush_likelihood(const rush_key *key, const rush_answer *answer, double *v
     return even;
 }
 
-static double sum_of(const double *numbers, uint32_t count)
+double rush_sum(const double *numbers, uint32_t count)
 {
-    double sum = 0;
-    for (uint32_t i = 0; i < count; i++)
-        sum += numbers[i];
-    return sum;
+    double sums[4] = {0};
+    uint32_t i = 0;
+    for (; i + 4 <= count; i += 4)
+        for (int lane = 0; lane < 4; lane++)
+            sums[lane] += numbers[i + lane];
+    for (; i < count; i++)
+        sums[0] += numbers[i];
+    return (sums[0] + sums[1]) + (sums[2] + sums[3]);
 }
 
 void rush_likelihood_unlisted(const rush_key *key, uint32_t character, const double *value,
@@ -167,18 +171,16 @@ void rush_likelihood_unlisted(const rush_key *key, uint32_t character, const dou
 {
     const rush_column *column = &key->model.columns[character];
     const double *share = key->model.share;
-    double all = 0;
     for (uint32_t i = 0, f = 0; i < key->leaf_count; i++) {
         leaves[i] = 0;
         for (uint32_t end = f + key->taxa[key->leaves[i]].form_count; f < end; f++)
             leaves[i] += share[f] * value[rush_column_profile(column, f)];
-        all += leaves[i];
     }
     for (uint32_t u = 0; u < key->model.unlisted_count; u++) {
         uint32_t at = key->model.unlisted[u].taxon;
         const rush_taxon *taxon = &key->taxa[at == RUSH_NONE ? 0 : at];
-        double mean = at == RUSH_NONE ? all / key->leaf_count
-                                      : sum_of(leaves + taxon->first_leaf, taxon->leaf_count) /
+        double mean = at == RUSH_NONE ? rush_sum(leaves, key->leaf_count) / key->leaf_count
+                                      : rush_sum(leaves + taxon->first_leaf, taxon->leaf_count) /
                                             taxon->leaf_count,
                like = at == RUSH_NONE ? RUSH_STRANGER_PART : RUSH_RELATIVE_PART;
         unlisted[u] = (float)(like * mean + (1 - like) * even);

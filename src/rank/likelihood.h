@@ -12,7 +12,10 @@
 double rush_likelihood(const rush_key *key, const rush_answer *answer, double *value,
                        double *misread, double *rows);
 
-/* The same of the unlisted, from the values by profile: unlisted[u] = P(A | u). A relative is like the mean of
+/* In four parts, which a processor adds up at the same time; their order is the same on every machine. */
+double rush_sum(const double *numbers, uint32_t count);
+
+/* The likelihood of the unlisted, from the values by profile: unlisted[u] = P(A | u). A relative is like the mean of
  * its taxa and partly even, a stranger like the mean of the key. `leaves` has room for one number a taxon
  * without children. */
 void rush_likelihood_unlisted(const rush_key *key, uint32_t character, const double *value,

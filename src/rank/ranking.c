@@ -7,19 +7,6 @@
 /* Forms of this probability are heavy: the few that mostly decide what is asked of all of them. */
 #define HEAVY_FORM 1e-3
 
-/* In four parts, which a processor adds up at the same time; their order is the same on every machine. */
-static double sum_of(const double *numbers, uint32_t count)
-{
-    double sums[4] = {0};
-    uint32_t i = 0;
-    for (; i + 4 <= count; i += 4)
-        for (int lane = 0; lane < 4; lane++)
-            sums[lane] += numbers[i + lane];
-    for (; i < count; i++)
-        sums[0] += numbers[i];
-    return (sums[0] + sums[1]) + (sums[2] + sums[3]);
-}
-
 /* ---- the workspace ------------------------------------------------------------------------------ */
 
 static void reserve_taxa(rush_ranker *ranker)
@@ -71,8 +58,8 @@ static void reserve(void *with)
     ranker->second_looks = RUSH_ARRAY(arena, rush_second_look, key->character_count);
     ranker->rows = RUSH_ARRAY(arena, double, states);
     ranker->chances = RUSH_ARRAY(arena, double, 2 * ((size_t)key->character_count + 1));
-    ranker->all_shares = sum_of(key->model.share, key->form_count);
-    ranker->all_priors = sum_of(key->model.prior, key->form_count);
+    ranker->all_shares = rush_sum(key->model.share, key->form_count);
+    ranker->all_priors = rush_sum(key->model.prior, key->form_count);
 }
 
 rush_ranker *rush_ranker_new(const rush_key *key)
@@ -124,7 +111,7 @@ static double keep_products(const double *a, const double *b, uint32_t count, do
 static double prior_mass(const rush_ranker *ranker)
 {
     if (ranker->prior == ranker->own_prior)
-        return sum_of(ranker->prior, ranker->key->form_count);
+        return rush_sum(ranker->prior, ranker->key->form_count);
     return ranker->no_occurrence ? ranker->all_shares : ranker->all_priors;
 }
 
@@ -136,7 +123,7 @@ static double keep_unlisted(rush_ranker *ranker)
     for (uint32_t u = 0; u < key->model.unlisted_count; u++)
         joint[u] = key->header.unlisted * key->model.unlisted[u].mass *
                    ranker->likelihood[key->form_count + u];
-    return sum_of(joint, key->model.unlisted_count);
+    return rush_sum(joint, key->model.unlisted_count);
 }
 
 /* Of each taxon without children, from the joint probabilities of its forms, which become the posterior. */
