@@ -112,8 +112,9 @@ RUSH_PUBLIC bool rush_row_tells_separator(rush_text text);
 RUSH_PUBLIC bool rush_sighting_read_json(rush_sighting *sighting, const rush_line *line,
                                          rush_diagnostics *diagnostics);
 
-/* A line that opens a list or an object which other lines go on with: no JSON lines, but one text. */
-RUSH_PUBLIC bool rush_json_is_split(rush_text text);
+/* Whether two lines begin one JSON text that goes on over lines, and no JSON lines: the first opens a list or an
+ * object, and the next is no object of its own. */
+RUSH_PUBLIC bool rush_json_is_split(rush_text first, rush_text next);
 
 /* A diagnostic of a line that was read: `nothing-fits`, say, which is only known once it is ranked. */
 RUSH_PUBLIC void rush_line_diagnose(const rush_line *line, rush_slug slug, const char *message,

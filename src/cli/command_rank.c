@@ -250,15 +250,6 @@ static bool refuse_split(rank_run *run, input_lines *lines, const batch_source *
     return refuse_rows(run, lines, &split, line, batch);
 }
 
-/* A bracket may also be what is left of a first line: then the second is an object of its own. */
-static bool is_split(const row_batch *batch)
-{
-    if (batch->row_count < 2 || !rush_json_is_split(batch_text(batch, 0)))
-        return false;
-    rush_text second = rush_text_trim(batch_text(batch, 1));
-    return second.length < 2 || second.at[0] != '{' || second.at[second.length - 1] != '}';
-}
-
 static bool take_rows(rank_run *run, input_lines *lines, const batch_source *source)
 {
     int problem = 0;
@@ -270,7 +261,8 @@ static bool take_rows(rank_run *run, input_lines *lines, const batch_source *sou
         batch->source = source;
         left = fill(run, batch, lines);
         problem = left ? 0 : errno;
-        if (first && is_split(batch))
+        if (first && batch->row_count > 1 &&
+            rush_json_is_split(batch_text(batch, 0), batch_text(batch, 1)))
             return refuse_split(run, lines, source, batch);
         if (batch->row_count)
             crew_give(run->crew, batch);

@@ -16,17 +16,29 @@ typedef struct object_reader {
 
 static const char between[] = " \t\r\n{}[],:";
 
-bool rush_json_is_split(rush_text text)
+static rush_text without_return(rush_text line)
 {
-    text = rush_text_trim(text);
-    if (text.length && text.at[text.length - 1] == '\r')
-        text = rush_text_trim((rush_text){text.at, text.length - 1});
-    if (!text.length || (text.at[0] == '[' && text.at[text.length - 1] != ']'))
-        return text.length > 0;
-    for (size_t i = 0; i < text.length; i++)
-        if (!memchr(" \t[{", text.at[i], 4))
+    line = rush_text_trim(line);
+    if (line.length && line.at[line.length - 1] == '\r')
+        line = rush_text_trim((rush_text){line.at, line.length - 1});
+    return line;
+}
+
+static bool opens_a_text(rush_text line)
+{
+    if (line.length && line.at[0] == '[' && line.at[line.length - 1] != ']')
+        return true;
+    for (size_t i = 0; i < line.length; i++)
+        if (!memchr(" \t[{", line.at[i], 4))
             return false;
-    return true;
+    return line.length > 0;
+}
+
+bool rush_json_is_split(rush_text first, rush_text next)
+{
+    next = without_return(next);
+    bool object = next.length > 1 && next.at[0] == '{' && next.at[next.length - 1] == '}';
+    return !object && opens_a_text(without_return(first));
 }
 
 /* ---- the walk ----------------------------------------------------------------------------------- */

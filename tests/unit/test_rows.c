@@ -266,12 +266,14 @@ static void no_objects(void **state)
         {OBJECT, "[{\"id\": \"A\"}]", NULL, NULL, "1 bad-json"},
     };
     EXPECT(readings);
-    assert_true(rush_json_is_split(rush_text_of("[")));
-    assert_true(rush_json_is_split(rush_text_of(" [ {\r")));
-    assert_true(rush_json_is_split(rush_text_of("[{\"id\": 1},")));
-    assert_false(rush_json_is_split(rush_text_of("[{\"id\": 1}]")));
-    assert_false(rush_json_is_split(rush_text_of("{\"id\": 1")));
-    assert_false(rush_json_is_split(rush_text_of("")));
+    rush_text member = rush_text_of("\"id\": 1"), object = rush_text_of("{\"id\": 1}\r");
+    assert_true(rush_json_is_split(rush_text_of("["), member));
+    assert_true(rush_json_is_split(rush_text_of(" [ {\r"), member));
+    assert_true(rush_json_is_split(rush_text_of("[{\"id\": 1},"), member));
+    assert_false(rush_json_is_split(rush_text_of("[{\"id\": 1}]"), member));
+    assert_false(rush_json_is_split(rush_text_of("{\"id\": 1"), member));
+    assert_false(rush_json_is_split(rush_text_of(""), member));
+    assert_false(rush_json_is_split(rush_text_of("{\r"), object));
 }
 
 /* A sighting that cannot be read to its end keeps an id that stands whole before its fault. */
